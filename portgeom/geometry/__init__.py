@@ -1,0 +1,1 @@
+"""Outlines, paths, section planes, lofts and closed meshes. Knows nothing of engines."""

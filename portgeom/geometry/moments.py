@@ -1,0 +1,107 @@
+"""What are the area, first moments and perimeter of polygons, many at once?
+
+Everything is an integral along the boundary of straight pieces, so it is exact for polygons.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64
+
+
+@dataclass(frozen=True, slots=True)
+class Moments:
+    """Area and first moments of plane regions.
+
+    Attributes
+    ----------
+    area_mm2 : (...) float
+        Signed area, positive anticlockwise.
+    first_mm3 : (..., 2) float
+        Integrals of u and of v over the region: area times centroid.
+    """
+
+    area_mm2: F64
+    first_mm3: F64
+
+    def __add__(self, other: Moments) -> Moments:
+        return Moments(self.area_mm2 + other.area_mm2, self.first_mm3 + other.first_mm3)
+
+    def __sub__(self, other: Moments) -> Moments:
+        return Moments(self.area_mm2 - other.area_mm2, self.first_mm3 - other.first_mm3)
+
+
+def polygon_moments(points_mm: F64) -> Moments:
+    """Return the moments of closed polygons.
+
+    Parameters
+    ----------
+    points_mm : (..., n, 2) float
+        Corners in (u, v), anticlockwise, the first not repeated.
+
+    Notes
+    -----
+    Green's theorem on straight edges. The corners are taken relative to the mean corner first, so a
+    small polygon far from the origin loses no digits.
+
+    Examples
+    --------
+    >>> m = polygon_moments(np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 1.0], [0.0, 1.0]]))
+    >>> float(m.area_mm2), m.first_mm3.tolist()
+    (2.0, [2.0, 1.0])
+    """
+    middle = points_mm.mean(axis=-2, keepdims=True)
+    u = points_mm[..., 0] - middle[..., 0]
+    v = points_mm[..., 1] - middle[..., 1]
+    next_u, next_v = np.roll(u, -1, axis=-1), np.roll(v, -1, axis=-1)
+    cross = u * next_v - next_u * v
+    area = 0.5 * cross.sum(axis=-1)
+    first_u = ((u + next_u) * cross).sum(axis=-1) / 6.0 + area * middle[..., 0, 0]
+    first_v = ((v + next_v) * cross).sum(axis=-1) / 6.0 + area * middle[..., 0, 1]
+    return Moments(area, np.stack([first_u, first_v], axis=-1))
+
+
+def polygon_perimeter_mm(points_mm: F64) -> F64:
+    """Return the length round closed polygons of shape (..., n, 2)."""
+    step = np.roll(points_mm, -1, axis=-2) - points_mm
+    return np.hypot(step[..., 0], step[..., 1]).sum(axis=-1)
+
+
+def strip_moments(start_mm: F64, end_mm: F64, low_mm: F64, high_mm: F64) -> Moments:
+    """Return the moments between directed edges and the u axis, clipped to a band of u.
+
+    Each edge contributes the region between itself and v = 0, positive where the edge runs towards
+    smaller u (the roof of an anticlockwise outline). Summed round a closed polygon, that is the part
+    of the polygon inside the band.
+
+    Parameters
+    ----------
+    start_mm, end_mm : (..., n, 2) float
+        Ends of the edges.
+    low_mm, high_mm : (...) float
+        The band low <= u <= high, one for each set of edges; infinite bounds are allowed.
+
+    Examples
+    --------
+    >>> square = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 1.0], [0.0, 1.0]])
+    >>> half = strip_moments(square, np.roll(square, -1, axis=0), np.float64(0.0), np.float64(1.0))
+    >>> float(half.area_mm2)
+    1.0
+    """
+    u0, v0 = start_mm[..., 0], start_mm[..., 1]
+    u1, v1 = end_mm[..., 0], end_mm[..., 1]
+    low, high = np.asarray(low_mm)[..., None], np.asarray(high_mm)[..., None]
+    a, b = np.clip(u0, low, high), np.clip(u1, low, high)
+    run = u1 - u0
+    slope = np.divide(v1 - v0, run, out=np.zeros_like(run), where=run != 0.0)
+    va, vb = v0 + slope * (a - u0), v0 + slope * (b - u0)
+    width = a - b
+    area = 0.5 * (va + vb) * width
+    # integrals of u v and of v^2 / 2 along a straight piece
+    first_u = width * (2.0 * (a * va + b * vb) + a * vb + b * va) / 6.0
+    first_v = width * (va * va + va * vb + vb * vb) / 6.0
+    first = np.stack([first_u.sum(axis=-1), first_v.sum(axis=-1)], axis=-1)
+    return Moments(area.sum(axis=-1), first)

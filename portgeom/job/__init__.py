@@ -1,0 +1,1 @@
+"""The job folder: the only place that knows TOML, CSV and inches."""
