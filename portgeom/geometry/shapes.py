@@ -1,7 +1,6 @@
 """What outline does a measured shape have: circle, ellipse, radiused rectangle, obround?
 
-Every shape is centred on (0, 0) and measured in closed form; ``chord_mm`` only decides how finely it is
-drawn as a polygon.
+Every shape is centred on (0, 0) and measured in closed form, and drawn as a polygon with its corners on the curve.
 """
 
 from __future__ import annotations
@@ -14,8 +13,13 @@ import numpy as np
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline, OutlineError
 
-CURVE_POINTS = 720
-"""Points once round a curved shape: on a 50 mm circle the chords stay within 0.00024 mm of the arc."""
+CURVE_POINTS = 480
+"""Points once round a curved shape: on a 50 mm circle the chords stay within 0.0006 mm of the arc.
+
+The measures do not depend on it: they are closed forms."""
+
+ARC_POINTS = 61
+"""Points on a corner's quarter circle: on a 10 mm radius the chords stay within 0.0009 mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +110,7 @@ def _whole_turn() -> F64:
 def _arc(centre: F64, radius: float, start: float) -> F64:
     if radius == 0.0:
         return centre[None, :]
-    angle = start + np.linspace(0.0, 0.5 * math.pi, CURVE_POINTS // 4 + 1)
+    angle = start + np.linspace(0.0, 0.5 * math.pi, ARC_POINTS)
     return centre + radius * np.column_stack([np.cos(angle), np.sin(angle)])
 
 

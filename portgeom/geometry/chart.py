@@ -1,0 +1,191 @@
+"""What do all surfaces of one port share: path, slabs, spine and rays?
+
+A chart is laid once for a port. Every measured stage, target and pass is then one array of distances,
+``rho[slab, ray]``, so that union is a maximum, intersection a minimum, and a difference a subtraction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, Int, frozen
+from portgeom.geometry.findings import Tolerance
+from portgeom.geometry.interpolate import shape_preserving
+from portgeom.geometry.moments import Moments
+from portgeom.geometry.outline import Outline
+from portgeom.geometry.path import Path, Planes
+from portgeom.geometry.rays import SPINE_HALF, Rays
+
+
+@dataclass(frozen=True, slots=True)
+class Resolution:
+    """How finely a port is cut up: longest slab in mm, and rays round a section."""
+
+    slab_mm: float = 0.5
+    rays: int = 256
+
+
+@dataclass(frozen=True, slots=True)
+class Sweep:
+    """How to integrate along the path, where the turning may jump at a station.
+
+    One row for each slab of each interval, so a station between two intervals has two rows. A region of
+    area A and first moments (Mu, Mv) sweeps the volume ``sum(weight (A advance - Mu turn_right -
+    Mv turn_up))``: Simpson's rule on A p'.d - c.d', each interval by itself.
+
+    Attributes
+    ----------
+    slab : (k,) int
+        Which slab each row is.
+    first_row : (i,) int
+        Where each interval begins.
+    weight : (k,) float
+        Simpson weights in mm.
+    advance, turn_right, turn_up : (k,) float
+        p'.d, u.d' and v.d'.
+    """
+
+    slab: Int
+    first_row: Int
+    weight: F64
+    advance: F64
+    turn_right: F64
+    turn_up: F64
+
+    def stretch(self, points_mm: F64) -> F64:
+        """Return how many mm each point (k, n, 2) moves along the plane's normal for 1 mm of path.
+
+        One row for each row of the sweep. Zero or less is where planes cross.
+        """
+        return (
+            self.advance[:, None]
+            - self.turn_right[:, None] * points_mm[..., 0]
+            - self.turn_up[:, None] * points_mm[..., 1]
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """The shared frame of every surface of one port.
+
+    Attributes
+    ----------
+    path : Path
+    rays : Rays
+    distance_mm : (m,) float
+        Slabs, every knot among them.
+    knots_mm : (i+1,) float
+        Where intervals meet: all stations of all stages and targets.
+    knot_slab : (i+1,) int
+        The slab at each knot.
+    centre_mm, half_mm : (m, 2), (m,) float
+        The spine.
+    planes : Planes
+        One at each slab.
+    sweep : Sweep
+    tolerance : Tolerance
+    """
+
+    path: Path
+    rays: Rays
+    distance_mm: F64
+    knots_mm: F64
+    knot_slab: Int
+    centre_mm: F64
+    half_mm: F64
+    planes: Planes
+    sweep: Sweep
+    tolerance: Tolerance
+
+    def tips_mm(self, rho_mm: F64) -> F64:
+        """Return section points (..., m, n, 2) of distances (..., m, n)."""
+        return self.rays.tips_mm(self.centre_mm, self.half_mm, rho_mm)
+
+    def swept_mm3(self, moments: Moments) -> F64:
+        """Return the volume (i,) that regions with these moments, one a slab, sweep between knots."""
+        s = self.sweep
+        area, first = moments.area_mm2[s.slab], moments.first_mm3[s.slab]
+        rate = area * s.advance - first[:, 0] * s.turn_right - first[:, 1] * s.turn_up
+        return np.add.reduceat(s.weight * rate, s.first_row)
+
+    def slab_at(self, distance_mm: float) -> int:
+        """Return the slab nearest to a distance."""
+        return int(np.argmin(np.abs(self.distance_mm - distance_mm)))
+
+    def spine_at(self, distance_mm: F64) -> tuple[F64, F64]:
+        """Return centre (k, 2) and half length (k,) of the spine at knots of the chart."""
+        slab = self.knot_slab[np.searchsorted(self.knots_mm, distance_mm - self.tolerance.length_mm)]
+        return self.centre_mm[slab], self.half_mm[slab]
+
+
+def lay_chart(
+    path: Path,
+    outlines: Sequence[Outline],
+    *,
+    more_knots_mm: Sequence[float] = (),
+    resolution: Resolution = Resolution(),  # noqa: B008  a frozen value
+) -> Chart:
+    """Return the chart of a port from the outlines measured first, one at each station of the path.
+
+    ``more_knots_mm`` are distances at which later surfaces have stations, or cuts begin and end.
+    """
+    size = path.length_mm + max(max(o.width_mm, o.height_mm) for o in outlines)
+    tolerance = Tolerance.for_size(size)
+    knots = _merged(path.distance_mm, more_knots_mm, tolerance.length_mm)
+    step = np.diff(knots)
+    halves = np.maximum(1, np.ceil(0.5 * step / resolution.slab_mm - 1e-9)).astype(np.intp)
+    count = 2 * halves  # Simpson's rule wants an even number
+    pieces = [a + (b - a) * np.arange(n) / n for a, b, n in zip(knots[:-1], knots[1:], count, strict=True)]
+    distance = np.concatenate([*pieces, knots[-1:]])
+    knot_slab = np.concatenate([[0], np.cumsum(count)])
+    low = np.array([o.low_mm for o in outlines])
+    high = np.array([o.high_mm for o in outlines])
+    spine = np.column_stack([0.5 * (low + high), SPINE_HALF * (high[:, 0] - low[:, 0])])
+    spine = shape_preserving(path.distance_mm, spine, distance)
+    return Chart(
+        path=path,
+        rays=Rays.count(resolution.rays),
+        distance_mm=frozen(distance),
+        knots_mm=frozen(knots),
+        knot_slab=knot_slab,
+        centre_mm=frozen(spine[:, :2]),
+        half_mm=frozen(spine[:, 2]),
+        planes=path.planes(distance),
+        sweep=_sweep(path, distance, knots, knot_slab),
+        tolerance=tolerance,
+    )
+
+
+def _merged(stations: F64, more: Sequence[float], near: float) -> F64:
+    """Return the stations with the further places that fall within them and beside none of them."""
+    inside = [s for s in more if stations[0] < s < stations[-1]]
+    knots = list(stations)
+    for s in sorted(inside):
+        if min(abs(s - k) for k in knots) > near:
+            knots.append(s)
+    return np.sort(np.array(knots))
+
+
+def _sweep(path: Path, distance: F64, knots: F64, knot_slab: Int) -> Sweep:
+    first, last = knot_slab[:-1], knot_slab[1:]
+    rows = last - first + 1
+    slab = np.concatenate([np.arange(a, b + 1) for a, b in zip(first, last, strict=True)])
+    first_row = np.concatenate([[0], np.cumsum(rows)[:-1]])
+    knot_interval = np.repeat(np.arange(len(rows)), rows)
+    step = np.diff(knots) / (rows - 1)
+    place = np.arange(len(slab)) - first_row[knot_interval]
+    end = (place == 0) | (place == rows[knot_interval] - 1)
+    simpson = np.where(end, 1.0, np.where(place % 2 == 1, 4.0, 2.0)) / 3.0
+    middle = 0.5 * (knots[:-1] + knots[1:])
+    planes = path.planes(distance[slab], path.interval_of(middle)[knot_interval])
+    return Sweep(
+        slab=slab,
+        first_row=first_row,
+        weight=frozen(simpson * step[knot_interval]),
+        advance=frozen(np.einsum("ij,ij->i", planes.velocity, planes.normal)),
+        turn_right=frozen(np.einsum("ij,ij->i", planes.right, planes.turning_per_mm)),
+        turn_up=frozen(np.einsum("ij,ij->i", planes.up, planes.turning_per_mm)),
+    )

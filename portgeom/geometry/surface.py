@@ -1,0 +1,207 @@
+"""What surface runs through measured sections, and what are its areas and volume?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, Int, frozen
+from portgeom.geometry.chart import Chart
+from portgeom.geometry.findings import Finding, GeometryError
+from portgeom.geometry.interpolate import shape_preserving
+from portgeom.geometry.moments import Moments, polygon_moments, polygon_perimeter_mm
+from portgeom.geometry.outline import Outline
+from portgeom.geometry.rays import read_outlines
+
+HIDDEN_SHARE = 0.005
+"""Undercut area, as a share of a section, above which it is refused."""
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """A lofted port: one distance for every slab and ray of its chart.
+
+    Attributes
+    ----------
+    chart : Chart
+    rho_mm : (m, n) float
+    moments : Moments
+        Of every slab's section (m,): the polygon's own, plus what the measured outlines hold more than
+        their polygons at the stations, carried along between them.
+    perimeter_mm : (m,) float
+    hidden_mm2 : (m,) float
+        Undercut that no ray sees, at the stations it was measured at.
+    """
+
+    chart: Chart
+    rho_mm: F64
+    moments: Moments
+    perimeter_mm: F64
+    hidden_mm2: F64
+
+    @property
+    def area_mm2(self) -> F64:
+        """Return the area in the plane of every slab (m,)."""
+        return self.moments.area_mm2
+
+    @property
+    def points_mm(self) -> F64:
+        """Return section points (m, n, 2)."""
+        return self.chart.tips_mm(self.rho_mm)
+
+    @property
+    def centroid_mm(self) -> F64:
+        """Return the centroid (m, 2) of every section."""
+        return self.moments.first_mm3 / self.moments.area_mm2[:, None]
+
+    @property
+    def volume_mm3(self) -> F64:
+        """Return the volume (i,) between knots of the chart."""
+        return self.chart.swept_mm3(self.moments)
+
+    @property
+    def flow_area_mm2(self) -> F64:
+        """Return the area square to the flow (m,): A |n . t|, t along the curve through the centroids."""
+        planes, c = self.chart.planes, self.centroid_mm
+        curve = planes.origin_mm + c[:, :1] * planes.right + c[:, 1:] * planes.up
+        tangent = np.gradient(curve, self.chart.distance_mm, axis=0, edge_order=2)
+        along = np.einsum("ij,ij->i", tangent, planes.normal)
+        return self.area_mm2 * np.abs(along) / np.linalg.norm(tangent, axis=1)
+
+
+def loft(chart: Chart, distance_mm: F64, outlines: Sequence[Outline]) -> Surface:
+    """Return the surface through outlines at distances that are knots of the chart.
+
+    Raises
+    ------
+    GeometryError
+        Naming every section that does not hold the chart's spine, or hides more than half a percent of
+        its area behind its own wall.
+    """
+    centre, half = chart.spine_at(distance_mm)
+    rho, hidden, inside = _read(chart, outlines, centre, half)
+    area = np.array([o.area_mm2 for o in outlines])
+    findings = [
+        Finding(
+            int(k),
+            "outline",
+            "does not reach round the middle of the port's first measured section there",
+            "check across, up and the distance of this section",
+        )
+        for k in np.flatnonzero(~inside)
+    ]
+    findings += [
+        Finding(
+            int(k),
+            "outline",
+            f"is undercut: {100.0 * hidden[k] / area[k]:.1f} percent of it lies behind its own wall",
+            "trace it without the undercut, or tilt the plane",
+        )
+        for k in np.flatnonzero(inside & (hidden > HIDDEN_SHARE * area))
+    ]
+    if findings:
+        raise GeometryError(findings)
+    return _surface(chart, distance_mm, rho, outlines, hidden, centre, half)
+
+
+def with_distances(surface: Surface, rho_mm: F64, more: Moments) -> Surface:
+    """Return a surface on the same chart with other distances and with ``more`` area than ``surface``.
+
+    The area added is given, since it is known better from the polygons that were joined than from the
+    rays that meet them; the perimeter changes as the polygons through the rays do.
+    """
+    tips = surface.chart.tips_mm(rho_mm)
+    longer = polygon_perimeter_mm(tips) - polygon_perimeter_mm(surface.points_mm)
+    return Surface(
+        surface.chart, frozen(rho_mm), surface.moments + more, surface.perimeter_mm + longer, surface.hidden_mm2
+    )
+
+
+def crossings(surface: Surface) -> tuple[Finding, ...]:
+    """Return where section planes cross inside the passage, each with the turn that would not.
+
+    The station of a finding is the second of the two between which they cross, on the chart's path.
+    """
+    chart, sweep = surface.chart, surface.chart.sweep
+    points = surface.points_mm[sweep.slab]
+    stretch = sweep.stretch(points)
+    interval = chart.path.interval_of(0.5 * (chart.knots_mm[:-1] + chart.knots_mm[1:]))
+    row_interval = np.repeat(interval, np.diff([*sweep.first_row, len(sweep.slab)]))
+    findings = []
+    for i in np.unique(row_interval[(stretch <= 0.0).any(axis=1)]):
+        rows = row_interval == i
+        # stretch = advance - reach x turn: the turn may be at most advance / (reach x turn) of itself
+        taken = sweep.advance[rows, None] - stretch[rows]
+        share = float((sweep.advance[rows, None] / np.where(taken > 0.0, taken, np.inf)).min(initial=np.inf, where=taken > 0.0))
+        turn = np.degrees(chart.path.turn_rad[i])
+        reach = chart.path.turn_rad[i] and float(
+            (-stretch[rows]).max() * np.diff(chart.path.distance_mm)[i] / chart.path.turn_rad[i]
+        )
+        findings.append(
+            Finding(
+                int(i) + 1,
+                "pitch",
+                f"its plane crosses the plane of the station before inside the passage (turn {turn:.1f} degrees "
+                "between them)",
+                f"turn at most {np.floor(10.0 * share * turn) / 10.0:.1f} degrees there, or lay the path at least "
+                f"{np.ceil(10.0 * reach) / 10.0:.1f} mm nearer to the inside of the bend",
+            )
+        )
+    return tuple(findings)
+
+
+def _read(
+    chart: Chart, outlines: Sequence[Outline], centre: F64, half: F64
+) -> tuple[F64, F64, F64]:
+    """Return distances, hidden area and whether the spine is inside; outlines of one size go together."""
+    sizes: dict[int, list[int]] = {}
+    for k, outline in enumerate(outlines):
+        sizes.setdefault(len(outline.points_mm), []).append(k)
+    rho = np.empty((len(outlines), chart.rays.total))
+    hidden, inside = np.zeros(len(outlines)), np.ones(len(outlines), dtype=bool)
+    for members in sizes.values():
+        points = np.stack([outlines[k].points_mm for k in members])
+        reading = read_outlines(chart.rays, points, centre[members], half[members])
+        rho[members], hidden[members], inside[members] = reading.rho_mm, reading.hidden_mm2, reading.inside
+    return rho, hidden, inside
+
+
+def _surface(
+    chart: Chart,
+    distance: F64,
+    rho: F64,
+    outlines: Sequence[Outline],
+    hidden: F64,
+    centre: F64,
+    half: F64,
+) -> Surface:
+    drawn = chart.rays.tips_mm(centre, half, rho)
+    moments, perimeter = polygon_moments(drawn), polygon_perimeter_mm(drawn)
+    area = np.array([o.area_mm2 for o in outlines])
+    first = area[:, None] * np.array([o.centroid_mm for o in outlines])
+    more = np.column_stack(
+        [
+            area - moments.area_mm2,
+            first - moments.first_mm3,
+            np.array([o.perimeter_mm for o in outlines]) - perimeter,
+            hidden,
+        ]
+    )
+    s = chart.distance_mm
+    carried = np.column_stack([np.interp(s, distance, column) for column in more.T])
+    everywhere = shape_preserving(distance, rho, np.clip(s, distance[0], distance[-1]))
+    points = chart.tips_mm(everywhere)
+    return Surface(
+        chart=chart,
+        rho_mm=frozen(everywhere),
+        moments=polygon_moments(points) + Moments(carried[:, 0], carried[:, 1:3]),
+        perimeter_mm=frozen(polygon_perimeter_mm(points) + carried[:, 3]),
+        hidden_mm2=frozen(carried[:, 4]),
+    )
+
+
+def knot_slabs(chart: Chart, distance_mm: F64) -> Int:
+    """Return the slab of each distance that is a knot."""
+    return chart.knot_slab[np.searchsorted(chart.knots_mm, distance_mm - chart.tolerance.length_mm)]

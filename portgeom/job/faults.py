@@ -1,0 +1,101 @@
+"""How are the faults of a job gathered, so that all of them are told at once?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from portgeom.job.values import Note
+
+SHOWN_CHARACTERS = 60
+"""How much of a person's own text a message repeats."""
+
+
+class JobError(Exception):
+    """A job that cannot be used as it stands. ``faults`` lists every reason, not only the first."""
+
+    def __init__(self, faults: Iterable[Note]) -> None:
+        self.faults: tuple[Note, ...] = tuple(faults)
+        super().__init__("\n".join(line(fault) for fault in self.faults))
+
+
+class Gathered:
+    """The faults and the notes met while a job is read, each told once and in the order met."""
+
+    def __init__(self) -> None:
+        self._faults: dict[Note, None] = {}
+        self._notes: dict[Note, None] = {}
+
+    def fault(self, file: str, row: int | None, field: str, found: str, mend: str) -> None:
+        """Take down something wrong."""
+        self._faults[Note(file, row, field, found, mend)] = None
+
+    def note(self, file: str, row: int | None, field: str, found: str, mend: str) -> None:
+        """Take down something done or assumed."""
+        self._notes[Note(file, row, field, found, mend)] = None
+
+    @property
+    def faults(self) -> tuple[Note, ...]:
+        """Return every fault so far."""
+        return tuple(self._faults)
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """Return every note so far."""
+        return tuple(self._notes)
+
+    def refuse(self) -> None:
+        """Raise JobError if there is any fault."""
+        if self._faults:
+            raise JobError(self._faults)
+
+
+def line(note: Note) -> str:
+    """Return a fault or a note as one line: ``file: row: field: what is wrong; what would be right``.
+
+    Examples
+    --------
+    >>> line(Note("cast.csv", 4, "width", "-3 is not above zero", "give the width as measured"))
+    'cast.csv: row 4: width: -3 is not above zero; give the width as measured'
+    """
+    place = [note.file] if note.row is None else [note.file, f"row {note.row}"]
+    return f"{': '.join([*place, note.field])}: {note.found}; {note.mend}"
+
+
+def shown(value: object) -> str:
+    """Return a person's own value as a message repeats it: quoted, shortened, on one line and harmless.
+
+    Control characters come out as escapes, so a job cannot drive the terminal that shows its faults.
+    """
+    if isinstance(value, str):
+        cut = value if len(value) <= SHOWN_CHARACTERS else value[:SHOWN_CHARACTERS] + "..."
+        return f'"{printable(cut)}"'
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return f"a list of {len(value)}"
+    if isinstance(value, int) and abs(value) > 10**SHOWN_CHARACTERS:
+        return "a whole number of more than 60 digits"
+    return str(value)
+
+
+def printable(text: str) -> str:
+    """Return text with every character that is not plain print, such as a control code, as an escape."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text)
+
+
+def nearest(word: str, known: Iterable[str], *, what: str) -> str:
+    """Return the mend for an unknown word: the known one most like it, or all of them.
+
+    Examples
+    --------
+    >>> nearest("widht", ["width", "height"], what="column")
+    'the nearest known column is "width"'
+    """
+    words = list(known)
+    close = get_close_matches(word[:SHOWN_CHARACTERS].casefold(), words, n=1, cutoff=0.6)
+    if close:
+        return f'the nearest known {what} is "{close[0]}"'
+    return f"known are {', '.join(words)}" if words else f"there is no {what} to name"

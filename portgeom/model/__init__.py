@@ -1,0 +1,1 @@
+"""From a job to surfaces: the port as measured and the port wanted."""

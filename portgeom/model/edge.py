@@ -1,0 +1,170 @@
+"""What is the upper boundary of a section, and what is it with bosses bridged or corners cut anew?
+
+The floor is the same question asked of the section turned upside down.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64
+
+ROOF_LEAN = np.tan(np.radians(60.0))
+"""Slope at which a roof has become a wall: its outward normal leans 60 degrees from v."""
+
+ARC_POINTS = 24
+"""Points on a corner cut anew: on a 10 mm radius the chords stay within 0.006 mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """The upper boundary of one section between its widest points, as v over rising u (k,)."""
+
+    u_mm: F64
+    v_mm: F64
+
+    def height_mm(self, across_mm: F64) -> F64:
+        """Return v over ``across_mm``; NaN beyond the ends."""
+        return np.interp(across_mm, self.u_mm, self.v_mm, left=np.nan, right=np.nan)
+
+    @property
+    def crown_mm(self) -> float:
+        """Return the greatest height."""
+        return float(self.v_mm.max())
+
+
+def widest(points_mm: F64) -> tuple[int, int]:
+    """Return the indices of the upper widest points of a polygon, right and left."""
+    u, v = points_mm[:, 0], points_mm[:, 1]
+    near = 1e-9 * np.ptp(u)
+    right, left = np.flatnonzero(u >= u.max() - near), np.flatnonzero(u <= u.min() + near)
+    return int(right[np.argmax(v[right])]), int(left[np.argmax(v[left])])
+
+
+def between(points_mm: F64, start: int, end: int) -> F64:
+    """Return the corners from ``start`` anticlockwise to ``end``, both included."""
+    if start <= end:
+        return points_mm[start : end + 1]
+    return np.concatenate([points_mm[start:], points_mm[: end + 1]])
+
+
+def upper_edge(points_mm: F64) -> Edge:
+    """Return the upper boundary of an anticlockwise polygon (n, 2).
+
+    Where the section is undercut it is the first metal met going up.
+    """
+    right, left = widest(points_mm)
+    chain = between(points_mm, right, left)
+    u = chain[:, 0]
+    if (np.diff(u) < 0.0).all():
+        return Edge(u[::-1], chain[::-1, 1])
+    crown = int(np.argmax(chain[:, 1]))
+    from_right = _first_met(-u[: crown + 1])
+    from_left = _first_met(u[crown:][::-1])[::-1]
+    kept = np.concatenate([from_right, from_left[1:]])[::-1]
+    return Edge(u[::-1][kept], chain[::-1, 1][kept])
+
+
+def _first_met(rising: F64) -> F64:
+    """Return which values exceed all before them."""
+    before = np.maximum.accumulate(rising)
+    return np.concatenate([[True], rising[1:] > before[:-1]])
+
+
+def bridged_across(edge: Edge) -> Edge:
+    """Return the least concave curve over an edge: hollows go, corners stay."""
+    slope = np.diff(edge.v_mm) / np.diff(edge.u_mm)
+    if (np.diff(slope) <= 0.0).all():
+        return edge
+    u, v = edge.u_mm.tolist(), edge.v_mm.tolist()
+    hull: list[int] = []
+    for i in range(len(u)):
+        while len(hull) > 1:
+            a, b = hull[-2], hull[-1]
+            if (u[b] - u[a]) * (v[i] - v[a]) < (v[b] - v[a]) * (u[i] - u[a]):
+                break
+            hull.pop()
+        hull.append(i)
+    return Edge(edge.u_mm[hull], edge.v_mm[hull])
+
+
+def roof_span_mm(edge: Edge) -> tuple[float, float]:
+    """Return where a concave edge is roof: from left to right, between where it has turned into wall."""
+    slope = np.diff(edge.v_mm) / np.diff(edge.u_mm)
+    roof = np.flatnonzero(np.abs(slope) <= ROOF_LEAN)
+    if not len(roof):
+        crown = float(edge.u_mm[np.argmax(edge.v_mm)])
+        return crown, crown
+    return float(edge.u_mm[roof[0]]), float(edge.u_mm[roof[-1] + 1])
+
+
+@dataclass(frozen=True, slots=True)
+class Walls:
+    """Straight lines along the side walls, each a point and an upward unit vector (2,)."""
+
+    left_foot: F64
+    left_up: F64
+    right_foot: F64
+    right_up: F64
+
+
+def side_walls(points_mm: F64, level_mm: float) -> Walls:
+    """Return the tangents of a polygon's side walls where it crosses the height ``level_mm``."""
+    above = points_mm[:, 1] > level_mm
+    leaves = np.flatnonzero(~above & np.roll(above, -1))
+    returns = np.flatnonzero(above & ~np.roll(above, -1))
+    # anticlockwise, the right wall rises through the level and the left wall falls through it
+    right = max(leaves, key=lambda i: points_mm[i, 0])
+    left = min(returns, key=lambda i: points_mm[i, 0])
+    right_foot, right_up = _crossing(points_mm, int(right), level_mm)
+    left_foot, left_down = _crossing(points_mm, int(left), level_mm)
+    return Walls(left_foot, -left_down, right_foot, right_up)
+
+
+def _crossing(points: F64, i: int, level: float) -> tuple[F64, F64]:
+    start, end = points[i], points[(i + 1) % len(points)]
+    step = end - start
+    return start + step * ((level - start[1]) / step[1]), step / np.hypot(*step)
+
+
+def recut_corners(edge: Edge, walls: Walls, radius_mm: float) -> F64:
+    """Return a concave roof with its corners cut anew, as points (k, 2) from right wall to left wall.
+
+    The roof's middle third is kept and carried on straight to the side walls; the corner between is an
+    arc of ``radius_mm`` that touches both. The first and last points lie on the walls.
+    """
+    low, high = edge.u_mm[0], edge.u_mm[-1]
+    third = (high - low) / 3.0
+    slope = np.diff(edge.v_mm) / np.diff(edge.u_mm)
+    ends = []
+    for u, foot, up, side in (
+        (high - third, walls.right_foot, walls.right_up, 1.0),
+        (low + third, walls.left_foot, walls.left_up, -1.0),
+    ):
+        at = np.array([u, float(edge.height_mm(np.array([u]))[0])])
+        piece = min(int(np.searchsorted(edge.u_mm, u, side="right")) - 1, len(slope) - 1)
+        run = side * np.array([1.0, slope[piece]]) / np.hypot(1.0, slope[piece])
+        ends.append(_fillet(at, run, foot, up, radius_mm, side))
+    right_arc, left_arc = ends
+    inner = (edge.u_mm > left_arc[-1, 0]) & (edge.u_mm < right_arc[-1, 0])
+    inner &= (edge.u_mm > low + third) & (edge.u_mm < high - third)
+    roof = np.column_stack([edge.u_mm[inner], edge.v_mm[inner]])[::-1]
+    return np.concatenate([right_arc, roof, left_arc[::-1]])
+
+
+def _fillet(at: F64, run: F64, foot: F64, up: F64, radius: float, side: float) -> F64:
+    """Return the arc from the wall to the roof, wall end first, touching both lines."""
+    gap = foot - at
+    cross = run[0] * up[1] - run[1] * up[0]
+    corner = at + run * ((gap[0] * up[1] - gap[1] * up[0]) / cross)
+    bisector = -(run + up)
+    half = 0.5 * np.arccos(np.clip(float(run @ up), -1.0, 1.0))  # of the angle between roof and wall
+    centre = corner + bisector / np.hypot(*bisector) * (radius / np.sin(half))
+    wall_touch = corner - up * (radius / np.tan(half))
+    roof_touch = corner - run * (radius / np.tan(half))
+    start, end = wall_touch - centre, roof_touch - centre
+    sweep = np.arctan2(start[0] * end[1] - start[1] * end[0], float(start @ end))
+    angle = np.arctan2(start[1], start[0]) + np.linspace(0.0, sweep, ARC_POINTS)
+    return centre + radius * np.column_stack([np.cos(angle), np.sin(angle)])

@@ -1,0 +1,69 @@
+"""At what height above the path does a target's roof line run at every slab?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64
+from portgeom.geometry.chart import Chart
+from portgeom.job.values import Line, Target
+
+FLATTEST_UP = 0.2
+"""Least upward part of a plane's v for which a height over the deck still means a height in the plane."""
+
+
+def along(line: Line, distance_mm: F64) -> F64:
+    """Return the line's value at every distance (m,), NaN outside its own range; one row holds everywhere."""
+    rows = line.rows
+    if len(rows) == 1:
+        return np.full(len(distance_mm), rows[0, 1])
+    return np.interp(distance_mm, rows[:, 0], rows[:, 1], left=np.nan, right=np.nan)
+
+
+def roof_heights_mm(target: Target, chart: Chart, crown_mm: F64) -> F64:
+    """Return the roof line's height above the path (m,), NaN where the target has no roof line.
+
+    Parameters
+    ----------
+    crown_mm : (m,) float
+        Height of the roof as cast, for a line given as a rise over it.
+
+    Notes
+    -----
+    A height over the deck is carried along the distance as such and then turned into the plane's own
+    height. A straight line in space runs between the places that its points have in the head frame.
+    A plane that lies too flat for a height over the deck gives NaN.
+    """
+    if target.roof is None:
+        return np.full(len(chart.distance_mm), np.nan)
+    if target.roof_straight:
+        return _straight(target, chart, crown_mm)
+    return _as_height(target, chart, crown_mm, along(target.roof, chart.distance_mm))
+
+
+def _as_height(target: Target, chart: Chart, crown: F64, value: F64) -> F64:
+    if target.roof_kind == "roof_line":
+        return value
+    if target.roof_kind == "roof_raise":
+        return crown + value
+    rise = chart.planes.up[:, 2]
+    steep = rise >= FLATTEST_UP
+    return np.where(steep, (value - chart.planes.origin_mm[:, 2]) / np.where(steep, rise, 1.0), np.nan)
+
+
+def _straight(target: Target, chart: Chart, crown: F64) -> F64:
+    assert target.roof is not None
+    rows, s = target.roof.rows, chart.distance_mm
+    at_points = np.interp(rows[:, 0], s, _as_height(target, chart, crown, along(target.roof, s)))
+    planes = chart.path.planes(rows[:, 0])
+    points = planes.origin_mm + at_points[:, None] * planes.up
+    height = np.full(len(s), np.nan)
+    origin, normal, up = chart.planes.origin_mm, chart.planes.normal, chart.planes.up
+    for start, end, a, b in zip(points[:-1], points[1:], rows[:-1, 0], rows[1:, 0], strict=True):
+        near = chart.tolerance.length_mm
+        here = (s >= a - near) & (s <= b + near)
+        ahead = np.einsum("ij,ij->i", origin[here] - start, normal[here])
+        share = ahead / np.einsum("ij,j->i", normal[here], end - start)
+        place = start + share[:, None] * (end - start)
+        height[here] = np.einsum("ij,ij->i", place - origin[here], up[here])
+    return height

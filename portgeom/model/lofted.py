@@ -1,0 +1,272 @@
+"""What surfaces does a job's port have? Builds the path, the chart and one surface a measured stage."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, Int, frozen
+from portgeom.geometry.chart import Chart, Resolution, lay_chart
+from portgeom.geometry.findings import Finding, GeometryError
+from portgeom.geometry.path import Path, direction
+from portgeom.geometry.surface import Surface, crossings, knot_slabs, loft
+from portgeom.job.faults import JobError
+from portgeom.job.values import Job, Note, Port, SectionTable, Stage, StationRow, Target
+
+PLANE_AGREES_DEG = 0.1
+"""How far a later table's plane may differ from the port's own before it counts as another plane."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoftedStage:
+    """One measured stage: its table, its surface, and the distances (k,) and slabs (k,) of its stations."""
+
+    stage: Stage
+    distance_mm: F64
+    slab: Int
+    surface: Surface
+
+    def polygons(self) -> list[F64]:
+        """Return the section (n, 2) at every slab: the outline as measured at a station, the loft between."""
+        sections = list(self.surface.points_mm)
+        for row, slab in zip(self.stage.sections.rows, self.slab, strict=True):
+            sections[slab] = row.outline.points_mm
+        return sections
+
+
+@dataclass(frozen=True, slots=True)
+class LoftedPort:
+    """A port with every stage lofted on one chart.
+
+    Attributes
+    ----------
+    port : Port
+    stages : tuple of LoftedStage
+        In the order measured; the first is the port as cast.
+    pattern : LoftedStage or None
+        The target's own sections, lofted on the same chart, where it is given by sections.
+    """
+
+    port: Port
+    chart: Chart
+    stages: tuple[LoftedStage, ...]
+    pattern: LoftedStage | None
+
+    @property
+    def cast(self) -> LoftedStage:
+        """Return the stage measured first."""
+        return self.stages[0]
+
+    @property
+    def throat_mm(self) -> float:
+        """Return the distance of the throat: the job's, or the last station."""
+        given = self.port.throat_mm
+        return float(self.chart.path.distance_mm[-1]) if given is None else given
+
+    def stage(self, name: str | None) -> LoftedStage:
+        """Return a stage by name, or the latest."""
+        if name is None:
+            return self.stages[-1]
+        return next(s for s in self.stages if s.stage.name == name)
+
+
+def loft_job(job: Job, *, resolution: Resolution = Resolution()) -> tuple[LoftedPort, ...]:  # noqa: B008
+    """Return every port of a job, lofted.
+
+    Raises
+    ------
+    JobError
+        With every fault of every port: planes that cross, sections that miss the path, tables that
+        disagree about a plane.
+    """
+    faults: list[Note] = []
+    ports: list[LoftedPort] = []
+    targets = {t.name: t for t in job.targets}
+    for port in job.ports:
+        builder = _Builder(port, targets.get(port.target or ""), resolution)
+        lofted = builder.build()
+        faults += builder.faults
+        if lofted is not None:
+            ports.append(lofted)
+    if faults:
+        raise JobError(tuple(faults))
+    return tuple(ports)
+
+
+def path_of(table: SectionTable, start_mm: F64 | None) -> Path:
+    """Return the path that a table of stations describes.
+
+    Raises
+    ------
+    GeometryError
+        Naming the stations that make no path.
+    """
+    rows = table.rows
+    places = [r.place_mm for r in rows if r.place_mm is not None]
+    roll = _angles(rows, "roll_deg")
+    if len(places) == len(rows):
+        line = np.array(places)
+        pitch, yaw = _angles(rows, "pitch_deg"), _angles(rows, "yaw_deg")
+        if all(r.pitch_deg is None and r.yaw_deg is None for r in rows):
+            pitch, yaw = _angles_along(line)
+        given = [r.distance_mm for r in rows if r.distance_mm is not None]
+        distance = np.array(given) if len(given) == len(rows) else None
+        return Path.through_places(line, pitch, yaw, roll, distance_mm=distance)
+    distance = np.array([r.distance_mm for r in rows], dtype=np.float64)
+    start = np.zeros(3) if start_mm is None else start_mm
+    return Path.from_angles(
+        distance, _angles(rows, "pitch_deg"), _angles(rows, "yaw_deg"), roll, start_mm=start
+    )
+
+
+def _angles(rows: Sequence[StationRow], name: str) -> F64:
+    """Return one angle of every row; a column left out is zero, a cell left out is a finding."""
+    values = [getattr(r, name) for r in rows]
+    if all(v is None for v in values):
+        return np.zeros(len(rows))
+    blank = [i for i, v in enumerate(values) if v is None]
+    if blank:
+        column = name.removesuffix("_deg")
+        raise GeometryError(
+            Finding(i, column, "is left blank where other stations have it", "write 0 if it is straight")
+            for i in blank
+        )
+    return np.array(values, dtype=np.float64)
+
+
+def _angles_along(line: F64) -> tuple[F64, F64]:
+    """Return pitch and yaw of the circles through each three neighbouring places."""
+    if len(line) == 2:
+        tangent = np.repeat(np.diff(line, axis=0), 2, axis=0)
+    else:
+        chord = np.diff(line, axis=0)
+        length = np.linalg.norm(chord, axis=1)[:, None]
+        slope = chord / length
+        inner = (slope[:-1] * length[1:] + slope[1:] * length[:-1]) / (length[1:] + length[:-1])
+        tangent = np.concatenate([2.0 * slope[:1] - inner[:1], inner, 2.0 * slope[-1:] - inner[-1:]])
+    yaw = np.degrees(np.arctan2(tangent[:, 0], tangent[:, 1]))
+    pitch = np.degrees(np.arctan2(-tangent[:, 2], np.hypot(tangent[:, 0], tangent[:, 1])))
+    return pitch, yaw
+
+
+class _Builder:
+    """Builds one port and gathers what is wrong with it."""
+
+    def __init__(self, port: Port, target: Target | None, resolution: Resolution) -> None:
+        self.port, self.target, self.resolution = port, target, resolution
+        self.faults: list[Note] = []
+
+    def build(self) -> LoftedPort | None:
+        cast = self.port.stages[0]
+        try:
+            path = path_of(cast.sections, self.port.position_mm)
+        except GeometryError as error:
+            self._tell(cast.sections, error.findings)
+            return None
+        tables = [s.sections for s in self.port.stages[1:]]
+        pattern = self.target.sections if self.target is not None else None
+        later = [*tables, pattern] if pattern is not None else tables
+        for table in later:
+            self._tell(table, _strays(table, path, covers=table is not pattern))
+        if self.faults:
+            return None
+        distances = [_distances(t, path) for t in later]
+        chart = lay_chart(
+            path,
+            [r.outline for r in cast.sections.rows],
+            more_knots_mm=[float(s) for d in distances for s in d],
+            resolution=self.resolution,
+        )
+        stages = [self._loft(chart, s, s.sections, _distances(s.sections, path)) for s in self.port.stages]
+        wanted = None
+        if pattern is not None:
+            named = Stage(self.target.name if self.target else "", pattern)
+            wanted = self._loft(chart, named, pattern, _distances(pattern, path))
+        if self.faults:
+            return None
+        self._tell(cast.sections, crossings(stages[0].surface)) if stages[0] else None
+        if self.faults:
+            return None
+        return LoftedPort(self.port, chart, tuple(s for s in stages if s), wanted)
+
+    def _loft(self, chart: Chart, stage: Stage, table: SectionTable, distance: F64) -> LoftedStage | None:
+        try:
+            surface = loft(chart, distance, [r.outline for r in table.rows])
+        except GeometryError as error:
+            self._tell(table, error.findings)
+            return None
+        return LoftedStage(stage, distance, knot_slabs(chart, distance), surface)
+
+    def _tell(self, table: SectionTable, findings: Iterable[Finding]) -> None:
+        for f in findings:
+            row = table.rows[f.station]
+            self.faults.append(
+                Note(table.file, row.row, f.field, f"station {row.station} {f.found}", f.mend)
+            )
+
+
+def _distances(table: SectionTable, path: Path) -> F64:
+    """Return where a table's stations are on the path; those a hair off a station of it are on it."""
+    if any(r.distance_mm is None for r in table.rows):
+        return path.distance_mm
+    distance = np.array([r.distance_mm for r in table.rows], dtype=np.float64)
+    nearest = path.distance_mm[np.argmin(np.abs(distance[:, None] - path.distance_mm), axis=1)]
+    same = np.abs(distance - nearest) <= 1e-6 * path.length_mm
+    return frozen(np.where(same, nearest, distance))
+
+
+def _strays(table: SectionTable, path: Path, *, covers: bool) -> list[Finding]:
+    """Return where a later table's stations leave the port's path or look another way."""
+    findings = []
+    first, last = float(path.distance_mm[0]), float(path.distance_mm[-1])
+    near = 1e-6 * path.length_mm
+    rows = table.rows
+    for i, row in enumerate(rows):
+        s = row.distance_mm
+        if s is None:
+            findings.append(Finding(i, "distance", "has no distance", "give its distance along the port's path"))
+        elif not first - near <= s <= last + near:
+            findings.append(
+                Finding(
+                    i,
+                    "distance",
+                    f"is at {s:g} mm, off the port's path",
+                    f"the first table runs from {first:g} to {last:g} mm; measure within it",
+                )
+            )
+        else:
+            findings += _other_plane(i, row, path)
+    ends = rows[0].distance_mm, rows[-1].distance_mm
+    if covers and None not in ends and not findings:
+        for i, (end, wanted) in enumerate(zip(ends, (first, last), strict=True)):
+            if end is not None and abs(end - wanted) > near:
+                findings.append(
+                    Finding(
+                        i * (len(rows) - 1),
+                        "distance",
+                        f"ends the table at {end:g} mm",
+                        f"a stage runs the whole path: measure a station at {wanted:g} mm too",
+                    )
+                )
+    return findings
+
+
+def _other_plane(i: int, row: StationRow, path: Path) -> list[Finding]:
+    """Return the angles in which a later station's plane differs from the port's plane there."""
+    plane = path.planes(np.array([row.distance_mm], dtype=np.float64))
+    if row.pitch_deg is None and row.yaw_deg is None:
+        return []
+    given = direction(row.pitch_deg or 0.0, row.yaw_deg or 0.0)
+    lean = float(np.degrees(np.arccos(np.clip(given @ plane.normal[0], -1.0, 1.0))))
+    if lean <= PLANE_AGREES_DEG:
+        return []
+    return [
+        Finding(
+            i,
+            "pitch",
+            f"looks {lean:.1f} degrees away from the port's own plane at {row.distance_mm:g} mm",
+            "all tables of a port share the planes of the first; leave pitch and yaw out here",
+        )
+    ]

@@ -1,0 +1,201 @@
+"""What port is wanted? Turns a target into a section at every slab.
+
+The wanted section W is the section as cast with its roof bridged and moved to the line, its corners
+recut, its walls moved out; or the target's own section. What has to come off is (W union cast) less cast.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.chart import Chart
+from portgeom.geometry.rays import read_outlines
+from portgeom.geometry.surface import Surface
+from portgeom.geometry.union import padded
+from portgeom.job.faults import JobError
+from portgeom.job.values import Limits, Target
+from portgeom.model.bridge import Bridge, bridge_roof
+from portgeom.model.edge import Edge, upper_edge
+from portgeom.model.line import along, roof_heights_mm
+from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.model.possible import refuse_impossible, target_fault
+from portgeom.model.reshape import lifted, roofed, upside_down, widened
+from portgeom.model.roof_end import RoofEnd, roof_end
+
+LineFrom: TypeAlias = Literal["job", "bridge"]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """The port wanted, slab by slab, on the port's chart.
+
+    Attributes
+    ----------
+    name : str
+        The target's, or "bridge" where the job gives none.
+    line_from : "job" or "bridge"
+        Whether the person said where the roof should run, or the tool guessed by bridging.
+    rho_mm : (m, n) float
+        Distances of the wanted section; those as cast where nothing else is wanted.
+    polygons : tuple of (k, 2) float
+        The wanted section at every slab, exactly as the target makes it.
+    edges : tuple of Edge
+        Upper boundary of the wanted section at every slab.
+    height_mm : (m,) float
+        Crown of the wanted roof above the path.
+    roof_end : RoofEnd
+    """
+
+    name: str
+    line_from: LineFrom
+    rho_mm: F64
+    polygons: tuple[F64, ...]
+    edges: tuple[Edge, ...]
+    height_mm: F64
+    roof_end: RoofEnd
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A finished port to copy: its surface, and whether left and right must be swapped."""
+
+    surface: Surface
+    mirrored: bool
+
+
+def wanted_port(
+    port: LoftedPort, target: Target | None, *, limits: Limits, pattern: Pattern | None = None
+) -> Wanted:
+    """Return the wanted port.
+
+    Raises
+    ------
+    JobError
+        Where the target's line runs below the middle of a section, or a corner radius does not fit.
+    """
+    end = roof_end(port.chart, port.port)
+    if target is not None and (target.sections is not None or pattern is not None):
+        return _from_sections(port, target.name, pattern, end)
+    chart, cast = port.chart, port.cast
+    polygons = cast.polygons()
+    crown = np.array([p[:, 1].max() for p in polygons])
+    plan = target if target is not None else Target("bridge")
+    height = roof_heights_mm(plan, chart, crown)
+    refuse_impossible(plan, chart, height, polygons)
+    bridge = None
+    if plan.roof is None:
+        bridge = bridge_roof(cast.surface, straightedge_mm=limits.straightedge_mm, last_slab=end.slab)
+    reshaped = _reshape(plan, chart, polygons, height, bridge)
+    rho = _read_changed(chart, cast.surface.rho_mm, polygons, reshaped)
+    if plan.throat_diameter_mm is not None:
+        opened = _opened_throat(port, rho, plan.throat_diameter_mm)
+        for j in np.flatnonzero((opened > rho).any(axis=1)):
+            reshaped[j] = chart.rays.tips_mm(chart.centre_mm[j], chart.half_mm[j], opened[j])
+        rho = opened
+    return _wanted(plan.name, "bridge" if plan.roof is None else "job", rho, reshaped, end)
+
+
+def _wanted(name: str, line_from: LineFrom, rho: F64, polygons: list[F64], end: RoofEnd) -> Wanted:
+    edges = tuple(upper_edge(p) for p in polygons)
+    height = frozen([e.crown_mm for e in edges])
+    return Wanted(name, line_from, frozen(rho), tuple(polygons), edges, height, end)
+
+
+def _reshape(plan: Target, chart: Chart, polygons: list[F64], height: F64, bridge: Bridge | None) -> list[F64]:
+    s = chart.distance_mm
+    nothing = np.full(len(s), np.nan)
+    radius = nothing if plan.corner_radius is None else along(plan.corner_radius, s)
+    floor = nothing if plan.floor_line is None else along(plan.floor_line, s)
+    left, right = np.zeros(len(s)), np.zeros(len(s))
+    if plan.widen is not None:
+        rows = plan.widen
+        left = np.interp(s, rows[:, 0], rows[:, 1], left=0.0, right=0.0)
+        right = np.interp(s, rows[:, 0], rows[:, 2], left=0.0, right=0.0)
+    lift = None if bridge is None else bridge.lift_mm
+    reshaped = []
+    for j, own in enumerate(polygons):
+        polygon = own
+        if bridge is not None and lift is not None:
+            polygon = lifted(polygon, bridge.across_mm[j], lift[j])
+        if np.isfinite(height[j]) or np.isfinite(radius[j]):
+            polygon = roofed(polygon, height[j], radius[j], float(chart.centre_mm[j, 1]))
+        if np.isfinite(floor[j]):
+            turned = roofed(upside_down(polygon), -floor[j], np.nan, -float(chart.centre_mm[j, 1]))
+            polygon = upside_down(turned)
+        if left[j] > 0.0 or right[j] > 0.0:
+            polygon = widened(polygon, left[j], right[j])
+        reshaped.append(polygon)
+    return reshaped
+
+
+def _read_changed(chart: Chart, cast_rho: F64, polygons: list[F64], reshaped: list[F64]) -> F64:
+    """Return distances of the wanted sections; those as cast where the section was left alone."""
+    changed = [j for j, (own, new) in enumerate(zip(polygons, reshaped, strict=True)) if new is not own]
+    rho = cast_rho.copy()
+    if changed:
+        sections = padded([reshaped[j] for j in changed])
+        reading = read_outlines(chart.rays, sections, chart.centre_mm[changed], chart.half_mm[changed])
+        # a ray that the change did not touch keeps its distance to the last bit
+        same = np.abs(reading.rho_mm - cast_rho[changed]) <= chart.tolerance.length_mm
+        rho[changed] = np.where(same, cast_rho[changed], reading.rho_mm)
+    return rho
+
+
+def _opened_throat(port: LoftedPort, rho: F64, diameter_mm: float) -> F64:
+    """Return distances with a round throat, faded out to the station before it."""
+    chart = port.chart
+    s, throat = chart.distance_mm, port.throat_mm
+    slab = chart.slab_at(throat)
+    before = float(chart.path.distance_mm[chart.path.distance_mm < throat].max(initial=s[0]))
+    share = np.clip((s - before) / (throat - before), 0.0, 1.0) if throat > before else np.ones(len(s))
+    share = np.where(s > throat, 1.0, share)
+    centre = port.cast.surface.centroid_mm[slab]
+    round_it = np.linspace(0.0, 2.0 * np.pi, 720, endpoint=False)
+    ring = centre + 0.5 * diameter_mm * np.column_stack([np.cos(round_it), np.sin(round_it)])
+    reading = read_outlines(chart.rays, ring[None], chart.centre_mm[slab][None], chart.half_mm[slab][None])
+    if not reading.inside[0]:
+        raise JobError((target_fault("throat_diameter", f"{diameter_mm:g} mm does not reach round the middle of the throat", "give the wanted throat's diameter"),))
+    return rho + share[:, None] * np.maximum(0.0, reading.rho_mm[0] - rho)
+
+
+def _from_sections(port: LoftedPort, name: str, pattern: Pattern | None, end: RoofEnd) -> Wanted:
+    chart, cast = port.chart, port.cast
+    s = chart.distance_mm
+    if pattern is not None:
+        rho, first, last = _copied(chart, pattern)
+        polygons = list(chart.tips_mm(rho))
+    else:
+        assert port.pattern is not None
+        rho = port.pattern.surface.rho_mm
+        first, last = float(port.pattern.distance_mm[0]), float(port.pattern.distance_mm[-1])
+        polygons = port.pattern.polygons()
+    near = chart.tolerance.length_mm
+    inside = (s >= first - near) & (s <= last + near)
+    rho = np.where(inside[:, None], rho, cast.surface.rho_mm)
+    own = cast.polygons()
+    return _wanted(name, "job", rho, [polygons[j] if inside[j] else own[j] for j in range(len(s))], end)
+
+
+def _copied(chart: Chart, pattern: Pattern) -> tuple[F64, float, float]:
+    """Return another port's sections as distances on this chart, and the range they cover."""
+    other = pattern.surface
+    t = other.chart.distance_mm
+    s = np.clip(chart.distance_mm, t[0], t[-1])
+    points = other.points_mm
+    after = np.clip(np.searchsorted(t, s, side="right"), 1, len(t) - 1)
+    share = ((s - t[after - 1]) / (t[after] - t[after - 1]))[:, None, None]
+    sections = (1.0 - share) * points[after - 1] + share * points[after]
+    if pattern.mirrored:
+        sections = sections[:, ::-1] * (-1.0, 1.0)
+    reading = read_outlines(chart.rays, sections, chart.centre_mm, chart.half_mm)
+    covered = (chart.distance_mm >= t[0]) & (chart.distance_mm <= t[-1])
+    if not reading.inside[covered].all():
+        where = float(chart.distance_mm[covered][np.flatnonzero(~reading.inside[covered])[0]])
+        raise JobError((target_fault("copy_of", f"the pattern does not reach round this port's middle at {where:.1f} mm", "check that both paths run alike"),))
+    return reading.rho_mm, float(t[0]), float(t[-1])
+
+

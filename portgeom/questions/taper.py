@@ -1,0 +1,197 @@
+"""Does a run of areas taper smoothly: no necks, no bellies against the plan, no growth too steep?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, Int
+from portgeom.job.values import Limits, PlaceName, Schedule
+
+Against: TypeAlias = Literal["straight", "schedule", "places"]
+
+LISTED_PERCENT = 0.1
+"""Necks and bellies are listed from this size."""
+
+GROWTH_OVER_MM = 10.0
+"""Growth is a mean over this length, so a step in a reading is not a wall flaring out."""
+
+LEVEL = 1e-9
+"""Areas this close, as a share, are level: one plateau."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dip:
+    """A neck (area falls, then rises) or a belly (rises, then falls).
+
+    Attributes
+    ----------
+    percent : float
+        Its prominence over the nearer shoulder, as a share of that shoulder.
+    at_stations_percent : float
+        The same, counting measured stations only; what is more was made by the loft between them.
+    planned : bool
+        Whether the line the area is held against turns here too.
+    """
+
+    distance_mm: float
+    area_mm2: float
+    percent: float
+    at_stations_percent: float
+    planned: bool
+
+    @property
+    def between_stations(self) -> bool:
+        """Return whether no measured station shows it."""
+        return self.at_stations_percent < LISTED_PERCENT
+
+
+@dataclass(frozen=True, slots=True)
+class Deviation:
+    """The place where the area stands furthest above or below the line, in percent of the line."""
+
+    distance_mm: float
+    percent: float
+
+
+@dataclass(frozen=True, slots=True)
+class Growth:
+    """The steepest growth in the direction of flow, as the full angle of a cone; negative if none grows."""
+
+    distance_mm: float
+    cone_angle_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Taper:
+    """Flow area from the face to the throat, held against a line.
+
+    ``line_mm2`` (j, 2) are the line's corners: distance and area.
+    """
+
+    against: Against
+    line_mm2: F64
+    entry_area_mm2: float
+    seat_area_mm2: float
+    worst_above: Deviation
+    worst_below: Deviation
+    necks: tuple[Dip, ...]
+    bellies: tuple[Dip, ...]
+    steepest: Growth
+    smooth: bool
+
+
+def taper_of(
+    distance_mm: F64,
+    flow_area_mm2: F64,
+    *,
+    station_slab: Int,
+    places: tuple[PlaceName, ...],
+    throat_mm: float,
+    schedule: Schedule | None,
+    limits: Limits,
+    exhaust: bool = False,
+) -> Taper:
+    """Return how smoothly an area runs from the first slab to the throat.
+
+    The area is held against the user's schedule, else against straight pieces through the areas at the
+    stations whose place is named, else against one straight line. A neck or belly where the line
+    itself turns that way is planned and does not make the taper rough.
+    """
+    last = int(np.argmin(np.abs(distance_mm - throat_mm)))
+    s, area = distance_mm[: last + 1], flow_area_mm2[: last + 1]
+    stations = station_slab[station_slab <= last]
+    against, line = _line(s, area, stations, places, schedule)
+    share = 100.0 * (area / np.interp(s, line[:, 0], line[:, 1]) - 1.0)
+    above, below = int(np.argmax(share)), int(np.argmin(share))
+    necks = _dips(s, area, stations, line, sign=1.0)
+    bellies = _dips(s, area, stations, line, sign=-1.0)
+    steepest = _growth(s, area, exhaust=exhaust)
+    rough = [n for n in necks if not n.planned and n.at_stations_percent > limits.neck_percent]
+    return Taper(
+        against=against,
+        line_mm2=line,
+        entry_area_mm2=float(area[0]),
+        seat_area_mm2=float(area[-1]),
+        worst_above=Deviation(float(s[above]), float(share[above])),
+        worst_below=Deviation(float(s[below]), float(share[below])),
+        necks=necks,
+        bellies=bellies,
+        steepest=steepest,
+        smooth=not rough and steepest.cone_angle_deg <= limits.cone_angle_deg,
+    )
+
+
+def _line(
+    s: F64, area: F64, stations: Int, places: tuple[PlaceName, ...], schedule: Schedule | None
+) -> tuple[Against, F64]:
+    named = {p: int(j) for p, j in zip(places, stations, strict=False) if p}
+    if schedule is not None:
+        rows = list(schedule.by_distance)
+        rows += [(float(s[named[p]]), a) for p, a in schedule.by_place if p in named]
+        return "schedule", np.array(sorted(rows))
+    turns = sorted({0, len(s) - 1, *named.values()})
+    line = np.column_stack([s[turns], area[turns]])
+    return ("places" if len(turns) > 2 else "straight"), line
+
+
+def _dips(s: F64, area: F64, stations: Int, line: F64, *, sign: float) -> tuple[Dip, ...]:
+    """Return the necks of an area, or with sign -1 its bellies, from face to throat."""
+    value = sign * area
+    dips = []
+    for first, last in _plateaus(value, LEVEL * float(area.max())):
+        left, right = _shoulder(value, first, -1), _shoulder(value, last, 1)
+        if left is None or right is None:
+            continue
+        shoulder = min(value[left], value[right])
+        percent = 100.0 * float((shoulder - value[first]) / abs(shoulder))
+        if percent < LISTED_PERCENT:
+            continue
+        inside = stations[(stations > left) & (stations < right)]
+        deepest = float(value[inside].min(initial=shoulder)) if len(inside) else float(shoulder)
+        seen = 100.0 * float((shoulder - deepest) / abs(shoulder))
+        place = 0.5 * float(s[first] + s[last])
+        planned = _turns(line, place, float(s[left]), float(s[right]), sign)
+        dips.append(Dip(place, float(area[first]), percent, max(0.0, seen), planned))
+    return tuple(dips)
+
+
+def _plateaus(value: F64, level: float) -> list[tuple[int, int]]:
+    """Return first and last index of every level run that is lower than both its neighbours."""
+    step = np.diff(value)
+    move = np.where(np.abs(step) <= level, 0, np.sign(step)).astype(int)
+    moving = np.flatnonzero(move)
+    falls, rises = moving[:-1], moving[1:]
+    lowest = (move[falls] < 0) & (move[rises] > 0)
+    return [(int(a) + 1, int(b)) for a, b in zip(falls[lowest], rises[lowest], strict=True)]
+
+
+def _shoulder(value: F64, start: int, way: int) -> int | None:
+    """Return the highest place before something lower than ``start`` is met; None if it never rises."""
+    side = value[start + way :: way] if start + way >= 0 else value[:0]
+    lower = np.flatnonzero(side < value[start])
+    side = side[: lower[0]] if len(lower) else side
+    if not len(side) or side.max() <= value[start]:
+        return None
+    return start + way * (1 + int(np.argmax(side)))
+
+
+def _turns(line: F64, place: float, left: float, right: float, sign: float) -> bool:
+    """Return whether the line has a corner that turns the same way between a dip's shoulders."""
+    slope = np.diff(line[:, 1]) / np.diff(line[:, 0])
+    corner = line[1:-1, 0]
+    same = (sign * slope[:-1] < 0.0) & (sign * slope[1:] > 0.0)
+    return bool((same & (corner > left) & (corner < right)).any())
+
+
+def _growth(s: F64, area: F64, *, exhaust: bool) -> Growth:
+    radius = np.sqrt(area / np.pi)
+    window = min(GROWTH_OVER_MM, float(s[-1] - s[0]))
+    start = s[s <= s[-1] - window * (1.0 - 1e-12)]
+    rise = np.interp(start + window, s, radius) - np.interp(start, s, radius)
+    rise = -rise if exhaust else rise
+    steepest = int(np.argmax(rise))
+    angle = 2.0 * np.degrees(np.arctan(rise[steepest] / window))
+    return Growth(float(start[steepest] + 0.5 * window), float(angle))
