@@ -114,4 +114,4 @@ def _cap(rays: Rays, start: int, left: int, right: int) -> Int:
     triangles += [(left, a, b) for a, b in pairwise([*round_left, round_left[0]])]
     for k in range(1, flat - 2):
         triangles += [(top[k], top[k + 1], bottom[k]), (bottom[k], top[k + 1], bottom[k + 1])]
-    return np.array(triangles)[:, ::-1]
+    return np.array(triangles)
