@@ -126,7 +126,7 @@ def lay_chart(
     outlines: Sequence[Outline],
     *,
     more_knots_mm: Sequence[float] = (),
-    resolution: Resolution = Resolution(),  # noqa: B008  a frozen value
+    resolution: Resolution = Resolution(),
 ) -> Chart:
     """Return the chart of a port from the outlines measured first, one at each station of the path.
 

@@ -227,9 +227,7 @@ def _turns(right: F64, normal: F64, up: F64) -> tuple[F64, F64, F64]:
     turn = np.where(still, 0.0, turn)
     carried_right = _rotated(right[:-1], axis, turn)
     carried_up = _rotated(up[:-1], axis, turn)
-    roll = np.arctan2(
-        np.einsum("ij,ij->i", right[1:], carried_up), np.einsum("ij,ij->i", right[1:], carried_right)
-    )
+    roll = np.arctan2(np.einsum("ij,ij->i", right[1:], carried_up), np.einsum("ij,ij->i", right[1:], carried_right))
     return frozen(axis), frozen(turn), frozen(roll)
 
 
@@ -264,9 +262,7 @@ def _cubic_length_mm(origin: F64, normal: F64, tangent: F64) -> F64:
     length = np.zeros(len(tangent))
     for x, gauss in zip(0.5 * (node + 1.0), 0.5 * weight, strict=True):
         w = np.full(len(tangent), x)
-        _, slope = _hermite(
-            origin[:-1], origin[1:], normal[:-1] * tangent[:, None], normal[1:] * tangent[:, None], w
-        )
+        _, slope = _hermite(origin[:-1], origin[1:], normal[:-1] * tangent[:, None], normal[1:] * tangent[:, None], w)
         length += gauss * np.linalg.norm(slope, axis=1)
     return length
 

@@ -55,9 +55,7 @@ class Rays:
         angle = np.arctan2(v, u)
         along = np.linspace(1.0, -1.0, flat)
         foot = np.concatenate([np.ones(fan), along, -np.ones(fan), along[::-1]])
-        heading = np.concatenate(
-            [angle, np.full(flat, 0.5 * np.pi), np.pi + angle, np.full(flat, 1.5 * np.pi)]
-        )
+        heading = np.concatenate([angle, np.full(flat, 0.5 * np.pi), np.pi + angle, np.full(flat, 1.5 * np.pi)])
         direction = np.column_stack([np.cos(heading), np.sin(heading)])
         flats = slice(fan, fan + flat), slice(2 * fan + flat, None)
         for part, up in zip(flats, (1.0, -1.0), strict=True):
@@ -162,7 +160,7 @@ def _crossed_once(rays: Rays, points: F64, turn: F64, centre: F64, half: F64) ->
     end = np.take_along_axis(points, ((edge + 1) % m)[..., None], axis=1)
     rho = _along(rays, start, end, centre, half)
     # a corner numbered only upwards goes once round the spine, unless an edge jumps across it
-    inside = np.isfinite(rho).all(axis=1) & (rho > 0.0).all(axis=1)
+    inside: Bool = np.all(np.isfinite(rho) & (rho > 0.0), axis=1)
     return rho, inside
 
 

@@ -65,11 +65,10 @@ def closed_mesh(vertices_mm: F64, faces: Int) -> Solid:
     SolidError
         Naming how many edges are open, or that the mesh is inside out.
     """
-    edges = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]).astype(np.int64)
+    start, end = faces.ravel(), faces[:, [1, 2, 0]].ravel()
     many = len(vertices_mm)
-    forward = np.sort(edges[:, 0] * many + edges[:, 1])
-    backward = np.sort(edges[:, 1] * many + edges[:, 0])
-    if len(np.unique(forward)) != len(forward) or not np.array_equal(forward, backward):
+    forward, backward = np.sort(start * many + end), np.sort(end * many + start)
+    if (forward[1:] == forward[:-1]).any() or not np.array_equal(forward, backward):
         open_edges = len(np.setxor1d(forward, backward))
         raise SolidError(f"the mesh is not closed: {open_edges} edges have no partner")
     volume = mesh_volume_mm3(vertices_mm, faces)
@@ -109,7 +108,13 @@ def _cap(rays: Rays, start: int, left: int, right: int) -> Int:
     top = [start + k for k in range(fan, fan + flat)]  # from right to left
     bottom = [start + k for k in range(n - 1, n - 1 - flat, -1)]
     round_right = [bottom[1], bottom[0], *range(start, start + fan), top[0], top[1]]
-    round_left = [top[-2], top[-1], *range(start + fan + flat, start + 2 * fan + flat), bottom[-1], bottom[-2]]
+    round_left = [
+        top[-2],
+        top[-1],
+        *range(start + fan + flat, start + 2 * fan + flat),
+        bottom[-1],
+        bottom[-2],
+    ]
     triangles = [(right, a, b) for a, b in pairwise([*round_right, round_right[0]])]
     triangles += [(left, a, b) for a, b in pairwise([*round_left, round_left[0]])]
     for k in range(1, flat - 2):

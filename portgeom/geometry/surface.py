@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Int, frozen
+from portgeom.geometry.arrays import F64, Bool, Int, frozen
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.findings import Finding, GeometryError
 from portgeom.geometry.interpolate import shape_preserving
@@ -115,7 +115,11 @@ def with_distances(surface: Surface, rho_mm: F64, more: Moments) -> Surface:
     tips = surface.chart.tips_mm(rho_mm)
     longer = polygon_perimeter_mm(tips) - polygon_perimeter_mm(surface.points_mm)
     return Surface(
-        surface.chart, frozen(rho_mm), surface.moments + more, surface.perimeter_mm + longer, surface.hidden_mm2
+        surface.chart,
+        frozen(rho_mm),
+        surface.moments + more,
+        surface.perimeter_mm + longer,
+        surface.hidden_mm2,
     )
 
 
@@ -134,7 +138,9 @@ def crossings(surface: Surface) -> tuple[Finding, ...]:
         rows = row_interval == i
         # stretch = advance - reach x turn: the turn may be at most advance / (reach x turn) of itself
         taken = sweep.advance[rows, None] - stretch[rows]
-        share = float((sweep.advance[rows, None] / np.where(taken > 0.0, taken, np.inf)).min(initial=np.inf, where=taken > 0.0))
+        share = float(
+            (sweep.advance[rows, None] / np.where(taken > 0.0, taken, np.inf)).min(initial=np.inf, where=taken > 0.0)
+        )
         turn = np.degrees(chart.path.turn_rad[i])
         reach = chart.path.turn_rad[i] and float(
             (-stretch[rows]).max() * np.diff(chart.path.distance_mm)[i] / chart.path.turn_rad[i]
@@ -152,9 +158,7 @@ def crossings(surface: Surface) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def _read(
-    chart: Chart, outlines: Sequence[Outline], centre: F64, half: F64
-) -> tuple[F64, F64, F64]:
+def _read(chart: Chart, outlines: Sequence[Outline], centre: F64, half: F64) -> tuple[F64, F64, Bool]:
     """Return distances, hidden area and whether the spine is inside; outlines of one size go together."""
     sizes: dict[int, list[int]] = {}
     for k, outline in enumerate(outlines):

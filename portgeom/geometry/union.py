@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, Bool
 from portgeom.geometry.moments import Moments, polygon_moments
 
 
@@ -27,11 +27,11 @@ def joined(first: Sequence[F64], second: Sequence[F64], first_less_second_mm: F6
     """
     import shapely
 
-    larger = (first_less_second_mm > 0.0).any(axis=1)
-    smaller = (first_less_second_mm < 0.0).any(axis=1)
+    larger: Bool = np.any(first_less_second_mm > 0.0, axis=1)
+    smaller: Bool = np.any(first_less_second_mm < 0.0, axis=1)
     union = [a if out else b for a, b, out in zip(first, second, larger, strict=True)]
-    pairs = np.flatnonzero(larger & smaller)
-    if len(pairs):
+    pairs = np.flatnonzero(larger & smaller).tolist()
+    if pairs:
         one = shapely.make_valid(np.array([shapely.Polygon(first[k]) for k in pairs]))
         other = shapely.make_valid(np.array([shapely.Polygon(second[k]) for k in pairs]))
         for k, shape in zip(pairs, shapely.union(one, other), strict=True):

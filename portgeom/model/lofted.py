@@ -116,9 +116,7 @@ def path_of(table: SectionTable, start_mm: F64 | None) -> Path:
         return Path.through_places(line, pitch, yaw, roll, distance_mm=distance)
     distance = np.array([r.distance_mm for r in rows], dtype=np.float64)
     start = np.zeros(3) if start_mm is None else start_mm
-    return Path.from_angles(
-        distance, _angles(rows, "pitch_deg"), _angles(rows, "yaw_deg"), roll, start_mm=start
-    )
+    return Path.from_angles(distance, _angles(rows, "pitch_deg"), _angles(rows, "yaw_deg"), roll, start_mm=start)
 
 
 def _angles(rows: Sequence[StationRow], name: str) -> F64:
@@ -130,8 +128,7 @@ def _angles(rows: Sequence[StationRow], name: str) -> F64:
     if blank:
         column = name.removesuffix("_deg")
         raise GeometryError(
-            Finding(i, column, "is left blank where other stations have it", "write 0 if it is straight")
-            for i in blank
+            Finding(i, column, "is left blank where other stations have it", "write 0 if it is straight") for i in blank
         )
     return np.array(values, dtype=np.float64)
 
@@ -202,9 +199,7 @@ class _Builder:
     def _tell(self, table: SectionTable, findings: Iterable[Finding]) -> None:
         for f in findings:
             row = table.rows[f.station]
-            self.faults.append(
-                Note(table.file, row.row, f.field, f"station {row.station} {f.found}", f.mend)
-            )
+            self.faults.append(Note(table.file, row.row, f.field, f"station {row.station} {f.found}", f.mend))
 
 
 def _distances(table: SectionTable, path: Path) -> F64:

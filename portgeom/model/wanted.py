@@ -21,7 +21,7 @@ from portgeom.job.values import Limits, Target
 from portgeom.model.bridge import Bridge, bridge_roof
 from portgeom.model.edge import Edge, upper_edge
 from portgeom.model.line import along, roof_heights_mm
-from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.model.lofted import LoftedPort
 from portgeom.model.possible import refuse_impossible, target_fault
 from portgeom.model.reshape import lifted, roofed, upside_down, widened
 from portgeom.model.roof_end import RoofEnd, roof_end
@@ -67,9 +67,7 @@ class Pattern:
     mirrored: bool
 
 
-def wanted_port(
-    port: LoftedPort, target: Target | None, *, limits: Limits, pattern: Pattern | None = None
-) -> Wanted:
+def wanted_port(port: LoftedPort, target: Target | None, *, limits: Limits, pattern: Pattern | None = None) -> Wanted:
     """Return the wanted port.
 
     Raises
@@ -158,7 +156,15 @@ def _opened_throat(port: LoftedPort, rho: F64, diameter_mm: float) -> F64:
     ring = centre + 0.5 * diameter_mm * np.column_stack([np.cos(round_it), np.sin(round_it)])
     reading = read_outlines(chart.rays, ring[None], chart.centre_mm[slab][None], chart.half_mm[slab][None])
     if not reading.inside[0]:
-        raise JobError((target_fault("throat_diameter", f"{diameter_mm:g} mm does not reach round the middle of the throat", "give the wanted throat's diameter"),))
+        raise JobError(
+            (
+                target_fault(
+                    "throat_diameter",
+                    f"{diameter_mm:g} mm does not reach round the middle of the throat",
+                    "give the wanted throat's diameter",
+                ),
+            )
+        )
     return rho + share[:, None] * np.maximum(0.0, reading.rho_mm[0] - rho)
 
 
@@ -195,7 +201,13 @@ def _copied(chart: Chart, pattern: Pattern) -> tuple[F64, float, float]:
     covered = (chart.distance_mm >= t[0]) & (chart.distance_mm <= t[-1])
     if not reading.inside[covered].all():
         where = float(chart.distance_mm[covered][np.flatnonzero(~reading.inside[covered])[0]])
-        raise JobError((target_fault("copy_of", f"the pattern does not reach round this port's middle at {where:.1f} mm", "check that both paths run alike"),))
+        raise JobError(
+            (
+                target_fault(
+                    "copy_of",
+                    f"the pattern does not reach round this port's middle at {where:.1f} mm",
+                    "check that both paths run alike",
+                ),
+            )
+        )
     return reading.rho_mm, float(t[0]), float(t[-1])
-
-

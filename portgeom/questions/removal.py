@@ -80,8 +80,8 @@ def removal(port: LoftedPort, stage: LoftedStage, wanted: Wanted, *, density_g_c
     proud = np.where(np.abs(proud) <= chart.tolerance.length_mm, 0.0, proud)
     union = joined(before, wanted.polygons, proud)
     all_moments = moments_of(union)
-    off = _where((proud < 0.0).any(axis=1), all_moments - moments_of(before))
-    missing = _where((proud > 0.0).any(axis=1), all_moments - moments_of(wanted.polygons))
+    off = _where(np.any(proud < 0.0, axis=1), all_moments - moments_of(before))
+    missing = _where(np.any(proud > 0.0, axis=1), all_moments - moments_of(wanted.polygons))
     after = with_distances(present, np.maximum(present.rho_mm, wanted.rho_mm), off)
     by_interval = chart.swept_mm3(off)
     volume = float(by_interval.sum())
@@ -107,8 +107,7 @@ def _by_zone(chart: Chart, stations: F64, by_interval: F64) -> tuple[Zone, ...]:
     first = np.searchsorted(chart.knots_mm, stations - chart.tolerance.length_mm)
     volumes = np.add.reduceat(by_interval, first[:-1])
     return tuple(
-        Zone(float(a), float(b), float(v))
-        for a, b, v in zip(stations[:-1], stations[1:], volumes, strict=True)
+        Zone(float(a), float(b), float(v)) for a, b, v in zip(stations[:-1], stations[1:], volumes, strict=True)
     )
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.arrays import F64, Bool, frozen
 from portgeom.job.values import Limits
 from portgeom.model.bridge import Bridge, bridge_roof
 from portgeom.model.edge import Edge, bridged_across, roof_span_mm, upper_edge
@@ -80,7 +80,7 @@ def roof(port: LoftedPort, stage: LoftedStage, wanted: Wanted, limits: Limits) -
     """Return the proud map of a stage's roof, its peak and its bulges."""
     chart = port.chart
     end = wanted.roof_end
-    slabs = np.arange(end.slab + 1)
+    slabs = range(end.slab + 1)
     own = [upper_edge(polygon) for polygon in stage.polygons()[: end.slab + 1]]
     across = _columns(own)
     inside = np.array([_on_roof(edge, across) for edge in own])
@@ -117,27 +117,21 @@ def _columns(edges: list[Edge]) -> F64:
     return COLUMN_MM * np.arange(first, last + 1)
 
 
-def _on_roof(edge: Edge, across: F64) -> F64:
+def _on_roof(edge: Edge, across: F64) -> Bool:
     left, right = roof_span_mm(bridged_across(edge))
     return (across >= left) & (across <= right)
 
 
 def _place(roof_map: RoofMap, flat_index: np.intp) -> RoofPlace:
     i, j = np.unravel_index(flat_index, roof_map.proud_mm.shape)
-    return RoofPlace(
-        float(roof_map.distance_mm[i]), float(roof_map.across_mm[j]), float(roof_map.proud_mm[i, j])
-    )
+    return RoofPlace(float(roof_map.distance_mm[i]), float(roof_map.across_mm[j]), float(roof_map.proud_mm[i, j]))
 
 
 def _stretch(stage: LoftedStage, last: int, across: F64, height: F64) -> F64:
     """Return (j, k), how many mm of roof lie on 1 mm of path: more than 1 outside a bend."""
     sweep = stage.surface.chart.sweep
     row = np.searchsorted(sweep.slab, np.arange(last + 1))
-    return (
-        sweep.advance[row, None]
-        - sweep.turn_right[row, None] * across
-        - sweep.turn_up[row, None] * height
-    )
+    return sweep.advance[row, None] - sweep.turn_right[row, None] * across - sweep.turn_up[row, None] * height
 
 
 def _long_runs(bridge: Bridge, distance: F64, limits: Limits) -> tuple[tuple[float, float], ...]:

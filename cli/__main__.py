@@ -1,0 +1,5 @@
+"""Runs the command line as ``python -m portgeom_cli``."""
+
+from .main import main
+
+main()

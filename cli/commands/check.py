@@ -1,0 +1,32 @@
+"""``check``: is the job sound?"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from ..options import job_argument, json_option, tell_faults
+
+
+@click.command("check")
+@job_argument
+@json_option
+def command(job_path: Path, as_json: bool) -> None:
+    """Is the job sound? Tells every fault at once, with file, row, field and the mend.
+
+    Exit status 0 if it is, 2 if it is not.
+    """
+    from portgeom.output.json_doc import check_json
+    from portgeom.output.text import check_text
+    from portgeom.questions.whole import check
+
+    checked = check(job_path)
+    if as_json:
+        click.echo(check_json(checked, checked.job.units if checked.job else "mm"))
+    elif checked.ok:
+        click.echo(check_text(checked))
+    if not checked.ok:
+        tell_faults(checked.faults)
+        sys.exit(2)

@@ -1,0 +1,49 @@
+"""Which commands are there? Lists them without importing any, so that ``--help`` answers at once."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+import click
+
+COMMANDS: dict[str, tuple[str, str]] = {
+    "check": ("check", "Is the job sound? Every fault at once, with file, row, field and the mend."),
+    "profile": ("profile", "Area along the path, and whether it tapers smoothly."),
+    "roof": ("roof", "How far the roof stands above the line, and what hangs from it."),
+    "removal": ("removal", "Metal between the port as it is and the port wanted."),
+    "mesh": ("mesh", "The solids as files: the port, the port wanted, the metal between."),
+    "show": ("show", "The 3D view, in a window or as a picture."),
+    "report": ("report", "One file with all of it, for the bench and for the customer."),
+}
+"""Name of each command: its module and its one line of help."""
+
+
+class Commands(click.Group):
+    """A group that imports a command only when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of all commands, in the order one works."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return one command, imported now."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = import_module(f".commands.{COMMANDS[cmd_name][0]}", __package__)
+        command = module.command
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="portgeom", prog_name="portgeom")
+def main() -> None:
+    """The shape of an engine port from measurements made at the bench.
+
+    JOB is a job.toml or the folder it lies in.
+    """
