@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from typing import Self
 
 from portgeom.job.values import Note
 
@@ -48,6 +50,32 @@ class Gathered:
         """Raise JobError if there is any fault."""
         if self._faults:
             raise JobError(self._faults)
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """One place in a job that a fault or a note can be pinned to."""
+
+    gathered: Gathered
+    file: str
+    row: int | None
+    field: str
+
+    def fault(self, found: str, mend: str) -> None:
+        """Take down something wrong here."""
+        self.gathered.fault(self.file, self.row, self.field, found, mend)
+
+    def note(self, found: str, mend: str) -> None:
+        """Take down something done or assumed here."""
+        self.gathered.note(self.file, self.row, self.field, found, mend)
+
+    def part(self, name: str) -> Self:
+        """Return the spot of a part of what is here, such as one row of a list."""
+        return replace(self, field=f"{self.field} {name}")
+
+    def cell(self, row: int | None, field: str) -> Self:
+        """Return another spot of the same file."""
+        return replace(self, row=row, field=field)
 
 
 def line(note: Note) -> str:

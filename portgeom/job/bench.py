@@ -1,0 +1,73 @@
+"""What does a job say of the valve, the flow bench and how well its readings are known?"""
+
+from __future__ import annotations
+
+from portgeom.job.keys import Entry
+from portgeom.job.ports import port_kind
+from portgeom.job.values import Accuracy, FlowReading, Limits, Valve
+
+
+def read_valve(entry: Entry) -> Valve | None:
+    """Return a valve, or None after taking down what is wrong with it."""
+    head, throat = entry.number("head_diameter"), entry.number("throat_diameter")
+    stem = entry.number("stem_diameter")
+    if head is not None and throat is not None and throat >= head:
+        entry.spot("throat_diameter").fault("is no smaller than the valve's head", "check both diameters")
+    if stem is not None and throat is not None and stem >= throat:
+        entry.spot("stem_diameter").fault("is no smaller than the throat", "check both diameters")
+    if not entry.complete:
+        return None
+    return Valve(
+        kind=port_kind(entry),
+        head_diameter_mm=entry.sure("head_diameter"),
+        throat_diameter_mm=entry.sure("throat_diameter"),
+        stem_diameter_mm=entry.sure("stem_diameter"),
+        seat_angle_deg=entry.sure("seat_angle"),
+        seat_width_mm=entry.sure("seat_width"),
+    )
+
+
+def read_flow(entry: Entry) -> FlowReading | None:
+    """Return a bench reading, or None where something is wrong with it."""
+    if not entry.complete:
+        return None
+    return FlowReading(
+        port=entry.text("port"),
+        stage=entry.text("stage"),
+        depression_pa=entry.sure("depression"),
+        lift_mm=entry.sure("lift"),
+        rate_m3_s=entry.sure("rate"),
+    )
+
+
+def read_limits(entry: Entry | None) -> Limits:
+    """Return the limits; the usual ones where the job does not set them."""
+    usual = Limits()
+    if entry is None:
+        return usual
+    return Limits(
+        neck_percent=_given(entry, "neck_percent", usual.neck_percent),
+        cone_angle_deg=_given(entry, "cone_angle", usual.cone_angle_deg),
+        bulge_mm=_given(entry, "bulge", usual.bulge_mm),
+        straightedge_mm=_given(entry, "straightedge", usual.straightedge_mm),
+    )
+
+
+def read_accuracy(entry: Entry | None) -> Accuracy:
+    """Return the standard deviations of readings; the usual ones where the job does not state them."""
+    usual = Accuracy()
+    if entry is None:
+        return usual
+    return Accuracy(
+        gauge_mm=_given(entry, "gauge", usual.gauge_mm),
+        tool_bias_mm=_given(entry, "tool_bias", usual.tool_bias_mm),
+        trace_mm=_given(entry, "trace", usual.trace_mm),
+        distance_mm=_given(entry, "distance", usual.distance_mm),
+        pitch_deg=_given(entry, "pitch", usual.pitch_deg),
+        pour_cc=_given(entry, "pour_cc", usual.pour_cc),
+    )
+
+
+def _given(entry: Entry, key: str, usual: float) -> float:
+    number = entry.number(key)
+    return usual if number is None else number

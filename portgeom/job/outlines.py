@@ -1,0 +1,93 @@
+"""What outline does a traced file of u, v points hold?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64
+from portgeom.geometry.moments import polygon_moments
+from portgeom.geometry.outline import Outline, OutlineError
+from portgeom.job.cells import Sheet, read_sheet
+from portgeom.job.faults import Spot, shown
+from portgeom.job.files import OUTLINE_BYTES, Folder, relative
+from portgeom.job.kinds import SMALLEST_MM, length
+from portgeom.job.values import Units
+
+MOST_POINTS = 20_000
+DRAWINGS = (".dxf", ".svg")
+
+
+def read_outline(name: str, named_at: Spot, *, folder: Folder, units: Units) -> Outline | None:
+    """Return the outline traced in a CSV file of the job folder, or None after taking down its faults.
+
+    Points listed clockwise are turned round and a point repeated by its neighbour is dropped, each told
+    as a note.
+    """
+    if name.casefold().endswith(DRAWINGS):
+        named_at.fault(
+            f"{shown(name)} is a drawing, which cannot be read", "not yet; export it as CSV of u, v"
+        )
+        return None
+    text = folder.text(name, named_at, most_bytes=OUTLINE_BYTES)
+    if text is None:
+        return None
+    whole = Spot(named_at.gathered, relative(name), None, "u, v")
+    sheet = read_sheet(text, whole, known=("u", "v"), required=("u", "v"), most_rows=MOST_POINTS)
+    if sheet is None or sheet.columns != {"u", "v"}:
+        return None
+    points = _points(sheet, units)
+    return None if points is None else _outline(_plain(points, sheet, whole), whole, units)
+
+
+def _points(sheet: Sheet, units: Units) -> F64 | None:
+    kind, sound = length(), True
+    points = []
+    for row in sheet.rows:
+        point = [row.number(column, kind, units) for column in ("u", "v")]
+        for column in ("u", "v"):
+            if not row.text(column):
+                row.at(column).fault("is blank", "give every point a u and a v")
+        sound = sound and None not in point
+        points.append(point)
+    if sound and len(points) < 3:
+        sheet.header.cell(None, "u, v").fault(f"holds {len(points)} points", "an outline needs at least 3")
+        return None
+    return np.array(points, dtype=np.float64) if sound else None
+
+
+def _plain(points: F64, sheet: Sheet, whole: Spot) -> F64:
+    """Return the points without repeats and anticlockwise, telling what was done."""
+    if (points[0] == points[-1]).all():
+        last = sheet.rows[-1].number_of_row
+        whole.cell(last, "u, v").note("repeats the first point; it was left out", "end the outline before it")
+        points = points[:-1]
+    again = (points == np.roll(points, 1, axis=0)).all(axis=1)
+    if again.any():
+        row = sheet.rows[int(np.flatnonzero(again)[0])].number_of_row
+        whole.cell(row, "u, v").note(
+            f"{int(again.sum())} points repeat the one before, the first here; they were left out",
+            "list every point once",
+        )
+        points = points[~again]
+    if len(points) >= 3 and float(polygon_moments(points).area_mm2) < 0.0:
+        whole.note("runs clockwise as seen looking in; it was turned round", "list the points anticlockwise")
+        points = points[::-1]
+    return points
+
+
+def _outline(points: F64, whole: Spot, units: Units) -> Outline | None:
+    if len(points) and float(np.ptp(points, axis=0).min()) < SMALLEST_MM:
+        whole.fault("holds no area; its points lie on one line", "list the points once round the section")
+        return None
+    try:
+        return Outline.polygon(points)
+    except OutlineError as error:
+        tell(error, whole, units)
+        return None
+
+
+def tell(error: OutlineError, spot: Spot, units: Units) -> None:
+    """Take down why an outline could not be made."""
+    found, _, mend = str(error).partition("; ")
+    in_mm = " (lengths in mm)" if units == "in" else ""
+    spot.fault(found, (mend or "measure the section again") + in_mm)

@@ -1,0 +1,125 @@
+"""What outline do the shape cells of one row of a section table describe?"""
+
+from __future__ import annotations
+
+from portgeom.geometry import shapes
+from portgeom.geometry.outline import Outline, OutlineError
+from portgeom.job.cells import Row
+from portgeom.job.faults import nearest, shown
+from portgeom.job.files import Folder
+from portgeom.job.kinds import distance, length, size
+from portgeom.job.outlines import read_outline, tell
+from portgeom.job.values import Units
+
+CORNERS = {
+    "radius_tl": ("radius", "radius_top"),
+    "radius_tr": ("radius", "radius_top"),
+    "radius_br": ("radius", "radius_bottom"),
+    "radius_bl": ("radius", "radius_bottom"),
+}
+"""Every corner of a rectangle by its own column, and the columns that give it together with others."""
+
+RADII = ("radius", "radius_top", "radius_bottom", *CORNERS)
+SIZES = ("width", "height")
+SHAPE_COLUMNS = ("shape", *SIZES, *RADII, "across", "up", "outline")
+
+USED = {
+    "circle": SIZES,
+    "ellipse": SIZES,
+    "rectangle": (*SIZES, *RADII),
+    "obround": SIZES,
+    "outline": ("outline",),
+}
+"""Which of the columns each shape uses; across and up place them all."""
+
+
+def read_shape(row: Row, *, folder: Folder, units: Units) -> Outline | None:
+    """Return the outline a row describes, in its place, or None after taking down what is wrong."""
+    shape = row.text("shape").casefold()
+    if not shape:
+        row.at("shape").fault("is blank", f"write one of {', '.join(USED)}")
+        return None
+    if shape not in USED:
+        row.at("shape").fault(f"{shown(row.text('shape'))} is not known", nearest(shape, USED, what="shape"))
+        return None
+    sound = True
+    for column in (*SIZES, *RADII, "outline"):
+        if row.text(column) and column not in USED[shape]:
+            mend = "leave the cell blank, or mend the shape"
+            row.at(column).fault(f"{shown(row.text(column))} means nothing to the shape {shape}", mend)
+            sound = False
+    before = len(row.spot.gathered.faults)
+    across, up = row.number("across", length(), units), row.number("up", length(), units)
+    outline = _traced(row, folder, units) if shape == "outline" else _measured(row, shape, units)
+    if outline is None or not sound or len(row.spot.gathered.faults) > before:
+        return None
+    return outline if across is None and up is None else outline.moved(across or 0.0, up or 0.0)
+
+
+def _traced(row: Row, folder: Folder, units: Units) -> Outline | None:
+    name = row.text("outline")
+    if not name:
+        row.at("outline").fault("is blank", "name the file that holds the traced outline")
+        return None
+    return read_outline(name, row.at("outline"), folder=folder, units=units)
+
+
+def _measured(row: Row, shape: str, units: Units) -> Outline | None:
+    width, height = (row.number(column, size(), units) for column in SIZES)
+    if shape == "circle":
+        return _circle(row, width, height)
+    corners = _corners(row, units) if shape == "rectangle" else None
+    for column in SIZES:
+        if not row.text(column):
+            row.at(column).fault("is blank", f"give the {column} of the {shape}")
+    if width is None or height is None or (shape == "rectangle" and corners is None):
+        return None
+    try:
+        if corners is not None:
+            return shapes.rectangle(width, height, corners)
+        return shapes.ellipse(width, height) if shape == "ellipse" else shapes.obround(width, height)
+    except OutlineError as error:
+        tell(error, row.at(_radius_columns(row)), units)
+        return None
+
+
+def _circle(row: Row, width: float | None, height: float | None) -> Outline | None:
+    given = [column for column in SIZES if row.text(column)]
+    if not given:
+        row.at("width").fault("is blank", "give the diameter of the circle")
+        return None
+    diameters = [d for d in (width, height) if d is not None]
+    if len(diameters) < len(given):
+        return None
+    if len(set(diameters)) > 1:
+        found = f"is {row.text('height')} where width is {row.text('width')}"
+        row.at("height").fault(found, "a circle has one diameter; give it once, or write ellipse")
+        return None
+    return shapes.circle(diameters[0])
+
+
+def _corners(row: Row, units: Units) -> shapes.CornerRadii | None:
+    """Return the corner radii; sharp corners where the row gives no radius at all."""
+    given = {column: row.number(column, distance(), units) for column in RADII if row.text(column)}
+    if not given:
+        return shapes.CornerRadii(0.0, 0.0, 0.0, 0.0)
+    radii, sound = [], None not in given.values()
+    for corner, shared in CORNERS.items():
+        columns = [column for column in (*shared, corner) if column in given]
+        if len(columns) > 1:
+            row.at(columns[1]).fault(f"gives a corner that {columns[0]} gives too", "give every corner once")
+        elif not columns:
+            row.at(corner).fault(
+                "this corner has no radius while others have",
+                f"give {shared[1]} or {corner}; 0 is a sharp corner",
+            )
+        sound = sound and len(columns) == 1
+        radii.append(given[columns[0]] if columns else None)
+    if not sound:
+        return None
+    top_left, top_right, bottom_right, bottom_left = (r for r in radii if r is not None)
+    return shapes.CornerRadii(top_left, top_right, bottom_right, bottom_left)
+
+
+def _radius_columns(row: Row) -> str:
+    return next((column for column in RADII if row.text(column)), "width")
