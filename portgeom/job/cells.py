@@ -23,19 +23,14 @@ _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,
 class Row:
     """One row: the cells that are filled, by column, without blanks round them."""
 
-    spot: Spot
+    whole: Spot
+    row: int
     cells: dict[str, str]
     decimal_comma: bool
 
-    @property
-    def number_of_row(self) -> int:
-        """Return the row's number in the file."""
-        assert self.spot.row is not None
-        return self.spot.row
-
     def at(self, column: str) -> Spot:
         """Return the spot of a cell."""
-        return self.spot.cell(self.spot.row, column)
+        return self.whole.cell(self.row, column)
 
     def text(self, column: str) -> str:
         """Return a cell, "" where it is blank or there is no such column."""
@@ -50,7 +45,8 @@ class Row:
         if not _NUMBER.fullmatch(text):
             self.at(column).fault(f"{shown(cell)} is not a number", self._mend(cell))
             return None
-        return kind.read(float(text), self.at(column), units)
+        number = kind.within(float(text), units)
+        return kind.read(float(text), self.at(column), units) if number is None else number
 
     def _mend(self, cell: str) -> str:
         if "," in cell and not self.decimal_comma:
@@ -94,15 +90,16 @@ def read_sheet(
             stripped = [c.strip() for c in cells]
             if not any(stripped):
                 continue
-            spot = whole.cell(number, "row")
             if names is None:
-                header = spot
-                names = _columns(stripped, spot, known, required)
+                header = whole.cell(number, "row")
+                names = _columns(stripped, header, known, required)
             elif len(rows) == most_rows:
-                spot.fault(f"is row {most_rows + 1} of the table's own", f"give at most {most_rows}")
+                whole.cell(number, "row").fault(
+                    f"is row {most_rows + 1} of the table's own", f"give at most {most_rows}"
+                )
                 return None
             else:
-                rows.append(_row(stripped, names, spot, separator))
+                rows.append(_row(stripped, names, whole, number, separator))
     except csv.Error as error:
         whole.cell(reader.line_num, "row").fault(
             f"is not a row of a CSV table ({error})", "look for a quotation mark too many or too few"
@@ -138,12 +135,12 @@ def _columns(cells: list[str], header: Spot, known: Iterable[str], required: Ite
     return names
 
 
-def _row(cells: list[str], names: list[str], spot: Spot, separator: str) -> Row:
+def _row(cells: list[str], names: list[str], whole: Spot, number: int, separator: str) -> Row:
     for cell in cells[len(names) :]:
         if cell:
             more = "; a decimal comma makes two cells of one" if separator == "," else ""
-            spot.fault(
+            whole.cell(number, "row").fault(
                 f"has the cell {shown(cell)} beyond the last column", f"give every cell its column{more}"
             )
     filled = {name: cell for name, cell in zip(names, cells, strict=False) if name and cell}
-    return Row(spot, filled, separator == ";")
+    return Row(whole, number, filled, separator == ";")

@@ -37,6 +37,11 @@ class Gathered:
         self._notes[Note(file, row, field, found, mend)] = None
 
     @property
+    def count(self) -> int:
+        """Return how many faults there are so far."""
+        return len(self._faults)
+
+    @property
     def faults(self) -> tuple[Note, ...]:
         """Return every fault so far."""
         return tuple(self._faults)

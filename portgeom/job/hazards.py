@@ -102,7 +102,8 @@ def _readings(name: str, named_at: Spot, folder: Folder, units: Units) -> tuple[
     text = folder.text(name, named_at, most_bytes=TABLE_BYTES)
     if text is None:
         return None
-    gathered, before = named_at.gathered, len(named_at.gathered.faults)
+    gathered = named_at.gathered
+    before = gathered.count
     whole = Spot(gathered, relative(name), None, "readings")
     sheet = read_sheet(text, whole, known=READING_COLUMNS, required=READING_COLUMNS, most_rows=MOST_READINGS)
     if sheet is None:
@@ -118,4 +119,4 @@ def _readings(name: str, named_at: Spot, folder: Folder, units: Units) -> tuple[
         clock, wall = row.number("clock", _CLOCK, units), row.number("wall", distance(), units)
         if s is not None and clock is not None and wall is not None:
             read.append(WallReading(s, clock, wall))
-    return tuple(read) if len(gathered.faults) == before else None
+    return tuple(read) if gathered.count == before else None

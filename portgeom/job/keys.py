@@ -119,7 +119,7 @@ def read_entry(
     raw: dict[str, object], keys: tuple[Key, ...], source: Source, path: KeyPath, label: str
 ) -> Entry:
     """Return one table as read, after taking down everything that is wrong with its keys."""
-    before = len(source.gathered.faults)
+    before = source.gathered.count
     known = {key.name: key for key in keys}
     here = Entry(source, path, label, {}, frozenset(raw), False)
     for name in raw:
@@ -134,7 +134,7 @@ def read_entry(
                 values[key.name] = value
         elif key.required:
             here.spot(key.name).fault("is missing", f"give {key.why or key.name}")
-    return Entry(source, path, label, values, frozenset(raw), len(source.gathered.faults) == before)
+    return Entry(source, path, label, values, frozenset(raw), source.gathered.count == before)
 
 
 def _read(value: object, key: Key, here: Entry) -> object | None:

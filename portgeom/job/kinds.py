@@ -44,12 +44,16 @@ class Number:
 
     def read(self, value: object, spot: Spot, units: Units) -> float | None:
         """Return the number in mm, mm2, degrees or as it is."""
-        given = plain_number(value, spot, f"give {self._wanted(units)}")
-        if given is None:
-            return None
+        given = plain_number(value)
+        number = None if given is None else self.within(given, units)
+        if number is None:
+            spot.fault(f"{shown(value)} {_wrong(value)}", f"give {self._wanted(units)}")
+        return number
+
+    def within(self, given: float, units: Units) -> float | None:
+        """Return a number of the job's units in mm, mm2, degrees or as it is; None if out of bounds."""
         number = _inward(given, self.measure, units)
-        if number < self.least or number > self.most or (self.above and number == self.least):
-            spot.fault(f"{shown(value)} is out of range", f"give {self._wanted(units)}")
+        if not self.least <= number <= self.most or (self.above and number == self.least):
             return None
         return number
 
@@ -79,20 +83,24 @@ def distance() -> Number:
     return length(least_mm=0.0)
 
 
-def plain_number(value: object, spot: Spot, mend: str) -> float | None:
+def plain_number(value: object) -> float | None:
     """Return a value as a finite float if it is a number; true and false are none."""
     if isinstance(value, bool) or not isinstance(value, int | float):
-        what = "is text, not a number" if isinstance(value, str) else "is not a number"
-        spot.fault(f"{shown(value)} {what}", mend)
         return None
     try:
         number = float(value)
     except OverflowError:
-        number = math.inf
-    if not math.isfinite(number):
-        spot.fault(f"{shown(value)} is not a finite number", mend)
         return None
-    return number
+    return number if math.isfinite(number) else None
+
+
+def _wrong(value: object) -> str:
+    """Return what keeps a value from being a number within bounds."""
+    if isinstance(value, str):
+        return "is text, not a number"
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return "is not a number"
+    return "is out of range" if plain_number(value) is not None else "is not a finite number"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +121,6 @@ class Whole:
         return value
 
 
-@dataclass(frozen=True, slots=True)
 class Flag:
     """True or false."""
 
@@ -125,7 +132,6 @@ class Flag:
         return value
 
 
-@dataclass(frozen=True, slots=True)
 class Text:
     """Words for people and names: not empty, one line, no blanks round it."""
 
@@ -163,7 +169,6 @@ class Word:
         return value
 
 
-@dataclass(frozen=True, slots=True)
 class FileName:
     """The name of a file in the job folder. Whether it is there and may be read is asked when it is read."""
 
@@ -187,7 +192,6 @@ class Casting:
     density_g_cc: float
 
 
-@dataclass(frozen=True, slots=True)
 class Material:
     """A material by name, or its density in g/cc."""
 
@@ -199,11 +203,10 @@ class Material:
                 return Casting(value, DENSITY_G_CC[value])
             spot.fault(f"{shown(value)} is not known", mend)
             return None
-        density = plain_number(value, spot, mend)
-        if density is None:
-            return None
-        if not 1.0 <= density <= 20.0:
-            spot.fault(f"a density of {shown(value)} g/cc is out of range", mend)
+        density = plain_number(value)
+        if density is None or not 1.0 <= density <= 20.0:
+            what = "is no density" if density is None else "g/cc is out of range"
+            spot.fault(f"{shown(value)} {what}", mend)
             return None
         return Casting(f"{density:g} g/cc", density)
 

@@ -34,7 +34,6 @@ class Triple:
         return frozen(numbers)
 
 
-@dataclass(frozen=True, slots=True)
 class TwoPoints:
     """Two different points of a line."""
 
@@ -120,7 +119,6 @@ class Numbers:
         return whole if len(whole) == len(read) else None
 
 
-@dataclass(frozen=True, slots=True)
 class Names:
     """A list of names, one at least, none twice."""
 
@@ -136,7 +134,6 @@ class Names:
         return tuple(names) if len(set(names)) == len(read) else None
 
 
-@dataclass(frozen=True, slots=True)
 class ScheduleKind:
     """Wanted areas: rows of distance and area, or a table of named places and areas."""
 

@@ -58,12 +58,12 @@ def _points(sheet: Sheet, units: Units) -> F64 | None:
 def _plain(points: F64, sheet: Sheet, whole: Spot) -> F64:
     """Return the points without repeats and anticlockwise, telling what was done."""
     if (points[0] == points[-1]).all():
-        last = sheet.rows[-1].number_of_row
+        last = sheet.rows[-1].row
         whole.cell(last, "u, v").note("repeats the first point; it was left out", "end the outline before it")
         points = points[:-1]
     again = (points == np.roll(points, 1, axis=0)).all(axis=1)
     if again.any():
-        row = sheet.rows[int(np.flatnonzero(again)[0])].number_of_row
+        row = sheet.rows[int(np.flatnonzero(again)[0])].row
         whole.cell(row, "u, v").note(
             f"{int(again.sum())} points repeat the one before, the first here; they were left out",
             "list every point once",

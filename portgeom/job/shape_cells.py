@@ -48,10 +48,10 @@ def read_shape(row: Row, *, folder: Folder, units: Units) -> Outline | None:
             mend = "leave the cell blank, or mend the shape"
             row.at(column).fault(f"{shown(row.text(column))} means nothing to the shape {shape}", mend)
             sound = False
-    before = len(row.spot.gathered.faults)
+    before = row.whole.gathered.count
     across, up = row.number("across", length(), units), row.number("up", length(), units)
     outline = _traced(row, folder, units) if shape == "outline" else _measured(row, shape, units)
-    if outline is None or not sound or len(row.spot.gathered.faults) > before:
+    if outline is None or not sound or row.whole.gathered.count > before:
         return None
     return outline if across is None and up is None else outline.moved(across or 0.0, up or 0.0)
 

@@ -41,7 +41,8 @@ def read_sections(
     text = folder.text(name, named_at, most_bytes=TABLE_BYTES)
     if text is None:
         return None
-    gathered, before = named_at.gathered, len(named_at.gathered.faults)
+    gathered = named_at.gathered
+    before = gathered.count
     whole = Spot(gathered, relative(name), None, "stations")
     sheet = read_sheet(text, whole, known=COLUMNS, required=("shape",), most_rows=MOST_STATIONS)
     if sheet is None:
@@ -56,7 +57,7 @@ def read_sections(
         _check_angles(sheet)
     _tell_sharp_corners(sheet)
     rows = tuple(s for s in stations if s is not None)
-    return SectionTable(whole.file, rows) if len(gathered.faults) == before else None
+    return SectionTable(whole.file, rows) if gathered.count == before else None
 
 
 def _station(row: Row, i: int, sheet: Sheet, folder: Folder, units: Units) -> StationRow | None:
@@ -73,7 +74,7 @@ def _station(row: Row, i: int, sheet: Sheet, folder: Folder, units: Units) -> St
         return None
     return StationRow(
         station=name or str(i),
-        row=row.number_of_row,
+        row=row.row,
         distance_mm=row.number("distance", distance(), units),
         pitch_deg=pitch,
         yaw_deg=yaw,
@@ -96,7 +97,7 @@ def _refuse_doubles(rows: Sequence[Row]) -> None:
             name = row.text(column).casefold()
             earlier = first.setdefault(name, row)
             if name and earlier is not row:
-                found = f"{shown(row.text(column))} is also in row {earlier.number_of_row}"
+                found = f"{shown(row.text(column))} is also in row {earlier.row}"
                 row.at(column).fault(found, f"give every {what} once")
 
 
@@ -131,8 +132,7 @@ def _check_distances(sheet: Sheet, units: Units, *, lays_path: bool) -> None:
     for (earlier, before), (row, s) in pairwise(known):
         if s <= before:
             found = (
-                f"{row.text('distance')} does not rise above {earlier.text('distance')} "
-                f"in row {earlier.number_of_row}"
+                f"{row.text('distance')} does not rise above {earlier.text('distance')} in row {earlier.row}"
             )
             row.at("distance").fault(found, "list the stations from the face inwards, each distance once")
     if lays_path and known and sheet.rows and known[0][0] is sheet.rows[0] and known[0][1] != 0.0:
