@@ -57,9 +57,7 @@ def read_pass(entry: Entry, cutter_names: tuple[str, ...]) -> CutPass | None:
 def _check_range(entry: Entry) -> None:
     start, end = entry.number("from"), entry.number("to")
     if start is not None and end is not None and start >= end:
-        entry.spot("to").fault(
-            "does not lie beyond from", "give the distances where the pass begins and ends"
-        )
+        entry.spot("to").fault("does not lie beyond from", "give the distances where the pass begins and ends")
     depth, leave = entry.number("depth"), entry.number("leave")
     if depth is not None and leave is not None and leave >= depth:
         entry.spot("leave").fault("is no less than depth: nothing would be cut", "leave less than is cut")
@@ -72,8 +70,6 @@ def _check_rows(entry: Entry) -> None:
                 entry.spot(key).fault("only grooves have rows", 'leave it out, or write kind = "grooves"')
     across, rows = entry.numbers("across"), entry.whole("rows")
     if across and rows is not None and len(across) != rows:
-        entry.spot("rows").fault(
-            f"is {rows} where across places {len(across)}", "make them agree, or give one"
-        )
+        entry.spot("rows").fault(f"is {rows} where across places {len(across)}", "make them agree, or give one")
     if any(b <= a for a, b in pairwise(across)):
         entry.spot("across").fault("does not rise", "list the rows from left to right, each once")

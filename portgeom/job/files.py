@@ -52,9 +52,7 @@ class Folder:
         """Return where a named file is, or None after taking down why it cannot be used."""
         trouble = unsafe(name)
         if trouble is not None:
-            named_at.fault(
-                f"{shown(name)} {trouble}", "name a file inside the job folder, with / between folders"
-            )
+            named_at.fault(f"{shown(name)} {trouble}", "name a file inside the job folder, with / between folders")
             return None
         try:
             root = self.root.resolve()

@@ -115,9 +115,7 @@ class Entry:
         return cast("tuple[Entry, ...]", self.values.get(key, ()))
 
 
-def read_entry(
-    raw: dict[str, object], keys: tuple[Key, ...], source: Source, path: KeyPath, label: str
-) -> Entry:
+def read_entry(raw: dict[str, object], keys: tuple[Key, ...], source: Source, path: KeyPath, label: str) -> Entry:
     """Return one table as read, after taking down everything that is wrong with its keys."""
     before = source.gathered.count
     known = {key.name: key for key in keys}

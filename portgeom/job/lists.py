@@ -142,15 +142,11 @@ class ScheduleKind:
         area = Number("area", least=0.0, above=True)
         if not isinstance(value, dict):
             rows = Rows(("area",), area).read(value, spot, units)
-            return (
-                None if rows is None else Schedule(by_distance=tuple((float(s), float(a)) for s, a in rows))
-            )
+            return None if rows is None else Schedule(by_distance=tuple((float(s), float(a)) for s, a in rows))
         for name in value:
             if name not in PLACES:
                 spot.part(shown(name)).fault("is not a place in a port", nearest(name, PLACES, what="place"))
-        by_place = [
-            (place, area.read(value[place], spot.part(place), units)) for place in PLACES if place in value
-        ]
+        by_place = [(place, area.read(value[place], spot.part(place), units)) for place in PLACES if place in value]
         known = tuple((place, a) for place, a in by_place if a is not None)
         if len(value) < 2:
             spot.fault(f"names {len(value)} places", "give the area at two places or more")
@@ -163,8 +159,6 @@ def _numbers(
     if not isinstance(value, list) or len(value) != len(kinds):
         spot.fault(f"{shown(value)} is not {len(kinds)} numbers", f"give [{', '.join(names)}]")
         return None
-    read = [
-        kind.read(item, spot.part(name), units) for kind, item, name in zip(kinds, value, names, strict=True)
-    ]
+    read = [kind.read(item, spot.part(name), units) for kind, item, name in zip(kinds, value, names, strict=True)]
     numbers = [n for n in read if n is not None]
     return numbers if len(numbers) == len(read) else None

@@ -24,9 +24,7 @@ def read_outline(name: str, named_at: Spot, *, folder: Folder, units: Units) -> 
     as a note.
     """
     if name.casefold().endswith(DRAWINGS):
-        named_at.fault(
-            f"{shown(name)} is a drawing, which cannot be read", "not yet; export it as CSV of u, v"
-        )
+        named_at.fault(f"{shown(name)} is a drawing, which cannot be read", "not yet; export it as CSV of u, v")
         return None
     text = folder.text(name, named_at, most_bytes=OUTLINE_BYTES)
     if text is None:

@@ -78,9 +78,7 @@ def _parsed(text: str, whole: Spot) -> dict[str, object]:
     except RecursionError:
         whole.fault("nests lists or tables too deep", "write it flatter")
     except ValueError as error:
-        said = re.fullmatch(
-            r"(.*?) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error), re.DOTALL
-        )
+        said = re.fullmatch(r"(.*?) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error), re.DOTALL)
         row = int(said[2]) if said and said[2] else text.count("\n") + 1 if said else None
         column = f" at column {said[3]}" if said and said[3] else ""
         found = said[1] if said else "a value cannot be read"

@@ -24,9 +24,7 @@ COLUMNS = ("station", "distance", *ANGLES, *XYZ, *SHAPE_COLUMNS, "place")
 _TURN = Number("degrees", least=-360.0, most=360.0)
 
 
-def read_sections(
-    name: str, named_at: Spot, *, folder: Folder, units: Units, lays_path: bool
-) -> SectionTable | None:
+def read_sections(name: str, named_at: Spot, *, folder: Folder, units: Units, lays_path: bool) -> SectionTable | None:
     """Return the sections of a table in the job folder, or None after taking down its faults.
 
     Parameters
@@ -67,9 +65,7 @@ def _station(row: Row, i: int, sheet: Sheet, folder: Folder, units: Units) -> St
     name = Text().read(row.text("station"), row.at("station"), units) if row.text("station") else None
     place = row.text("place").casefold()
     if place and place not in PLACES:
-        row.at("place").fault(
-            f"{shown(row.text('place'))} is not known", nearest(place, PLACES, what="place")
-        )
+        row.at("place").fault(f"{shown(row.text('place'))} is not known", nearest(place, PLACES, what="place"))
     if outline is None:
         return None
     return StationRow(
@@ -109,9 +105,7 @@ def _check_places(sheet: Sheet) -> None:
     for row in sheet.rows:
         blank = [column for column in XYZ if not row.text(column)]
         for column in blank:
-            found = (
-                "is blank where other stations have it" if len(blank) == 3 else "is blank beside the others"
-            )
+            found = "is blank where other stations have it" if len(blank) == 3 else "is blank beside the others"
             row.at(column).fault(found, "give x, y and z in every row, or in none")
 
 
@@ -131,9 +125,7 @@ def _check_distances(sheet: Sheet, units: Units, *, lays_path: bool) -> None:
     known = [(row, s) for row, s in read if s is not None]
     for (earlier, before), (row, s) in pairwise(known):
         if s <= before:
-            found = (
-                f"{row.text('distance')} does not rise above {earlier.text('distance')} in row {earlier.row}"
-            )
+            found = f"{row.text('distance')} does not rise above {earlier.text('distance')} in row {earlier.row}"
             row.at("distance").fault(found, "list the stations from the face inwards, each distance once")
     if lays_path and known and sheet.rows and known[0][0] is sheet.rows[0] and known[0][1] != 0.0:
         known[0][0].at("distance").fault(
