@@ -35,9 +35,7 @@ def main(file: Path) -> None:
     round_it = np.linspace(0.0, 2.0 * pi, POINTS, endpoint=False)
     across, up = 0.5 * BORE_MM * np.cos(round_it), 0.5 * BORE_MM * np.sin(round_it)
     reach = BEND_MM + up
-    rings = np.stack(
-        np.broadcast_arrays(across, reach * np.sin(turned), reach * np.cos(turned) - BEND_MM), axis=-1
-    )
+    rings = np.stack(np.broadcast_arrays(across, reach * np.sin(turned), reach * np.cos(turned) - BEND_MM), axis=-1)
     points, triangles = closed_tube(rings)
     write_ply(file, points, triangles, comment="round bend, bore 40 mm, radius 60 mm, 90 degrees")
 
