@@ -23,7 +23,9 @@ def less(solid: Solid, taken: Solid) -> Solid | None:
     import manifold3d
 
     def kernel(s: Solid) -> manifold3d.Manifold:
-        mesh = manifold3d.Mesh64(np.ascontiguousarray(s.vertices_mm), np.ascontiguousarray(s.faces, dtype=np.uint64))
+        mesh = manifold3d.Mesh64(
+            np.array(s.vertices_mm), np.array(s.faces, dtype=np.uint64)
+        )  # it takes no read-only arrays
         return _sound(manifold3d.Manifold(mesh))
 
     def _sound(m: manifold3d.Manifold) -> manifold3d.Manifold:

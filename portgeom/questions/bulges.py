@@ -84,7 +84,7 @@ def find_bulges(
     from scipy import ndimage
 
     label, count = ndimage.label(high, structure=np.ones((3, 3)))
-    cell = np.abs(np.gradient(distance_mm))[:, None] * np.gradient(across_mm) * stretch
+    cell = np.gradient(distance_mm)[:, None] * np.gradient(across_mm) * np.where(high, stretch, 0.0)
     found = [
         _bulge(label == n, distance_mm, across_mm, stands_out_mm, proud_mm, cell, station_slab)
         for n in range(1, count + 1)

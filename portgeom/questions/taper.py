@@ -33,7 +33,7 @@ class Dip:
     at_stations_percent : float
         The same, counting measured stations only; what is more was made by the loft between them.
     planned : bool
-        Whether the line the area is held against turns here too.
+        Whether the line the area is held against turns here too, and as far within ``neck_percent``.
     """
 
     distance_mm: float
@@ -98,7 +98,7 @@ def taper_of(
 
     The area is held against the user's schedule, else against straight pieces through the areas at the
     stations whose place is named, else against one straight line. A neck or belly where the line
-    itself turns that way is planned and does not make the taper rough.
+    itself turns that way, and as far, is planned and does not make the taper rough.
     """
     last = int(np.argmin(np.abs(distance_mm - throat_mm)))
     s, area = distance_mm[: last + 1], flow_area_mm2[: last + 1]
@@ -106,8 +106,9 @@ def taper_of(
     against, line = _line(s, area, stations, places, schedule)
     share = 100.0 * (area / np.interp(s, line[:, 0], line[:, 1]) - 1.0)
     above, below = int(np.argmax(share)), int(np.argmin(share))
-    necks = _dips(s, area, stations, line, sign=1.0)
-    bellies = _dips(s, area, stations, line, sign=-1.0)
+    slack = 0.01 * limits.neck_percent
+    necks = _dips(s, area, stations, line, sign=1.0, slack=slack)
+    bellies = _dips(s, area, stations, line, sign=-1.0, slack=slack)
     steepest = _growth(s, area, exhaust=exhaust)
     rough = [n for n in necks if not n.planned and n.at_stations_percent > limits.neck_percent]
     return Taper(
@@ -137,7 +138,7 @@ def _line(
     return ("places" if len(turns) > 2 else "straight"), line
 
 
-def _dips(s: F64, area: F64, stations: Int, line: F64, *, sign: float) -> tuple[Dip, ...]:
+def _dips(s: F64, area: F64, stations: Int, line: F64, *, sign: float, slack: float) -> tuple[Dip, ...]:
     """Return the necks of an area, or with sign -1 its bellies, from face to throat."""
     value = sign * area
     dips = []
@@ -153,7 +154,7 @@ def _dips(s: F64, area: F64, stations: Int, line: F64, *, sign: float) -> tuple[
         deepest = float(value[inside].min(initial=shoulder)) if len(inside) else float(shoulder)
         seen = 100.0 * float((shoulder - deepest) / abs(shoulder))
         place = 0.5 * float(s[first] + s[last])
-        planned = _turns(line, place, float(s[left]), float(s[right]), sign)
+        planned = _planned(line, float(area[first]), float(s[left]), float(s[right]), sign, slack)
         dips.append(Dip(place, float(area[first]), percent, max(0.0, seen), planned))
     return tuple(dips)
 
@@ -178,12 +179,13 @@ def _shoulder(value: F64, start: int, way: int) -> int | None:
     return start + way * (1 + int(np.argmax(side)))
 
 
-def _turns(line: F64, place: float, left: float, right: float, sign: float) -> bool:
-    """Return whether the line has a corner that turns the same way between a dip's shoulders."""
+def _planned(line: F64, area: float, left: float, right: float, sign: float, slack: float) -> bool:
+    """Return whether the line turns the same way between a dip's shoulders, and as far, within a share."""
     slope = np.diff(line[:, 1]) / np.diff(line[:, 0])
-    corner = line[1:-1, 0]
+    corner, value = line[1:-1, 0], line[1:-1, 1]
     same = (sign * slope[:-1] < 0.0) & (sign * slope[1:] > 0.0)
-    return bool((same & (corner > left) & (corner < right)).any())
+    deep_enough = sign * area >= sign * value - slack * value
+    return bool((same & deep_enough & (corner > left) & (corner < right)).any())
 
 
 def _growth(s: F64, area: F64, *, exhaust: bool) -> Growth:
