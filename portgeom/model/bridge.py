@@ -24,19 +24,16 @@ class Bridge:
         The last slab of roof; beyond it nothing is bridged.
     across_mm : (m, k) float
         Where each column is in its section, rising from left to right.
-    roof_mm, bridged_mm : (m, k) float
-        Height of the roof and of the bridge above the path; equal beyond ``last_slab``.
+    bridged_mm : (m, k) float
+        Height of the bridge above the path; the roof's own beyond ``last_slab``.
+    lift_mm : (m, k) float
+        How far the bridge runs above the roof: how far the metal stands out.
     """
 
     last_slab: int
     across_mm: F64
-    roof_mm: F64
     bridged_mm: F64
-
-    @property
-    def lift_mm(self) -> F64:
-        """Return (m, k), how far the bridge runs above the roof: how far the metal stands out."""
-        return self.bridged_mm - self.roof_mm
+    lift_mm: F64
 
     def lift_at_mm(self, slab: int, across_mm: F64) -> F64:
         """Return the lift over ``across_mm``; outside the columns that of the nearest, so corners are carried."""
@@ -68,4 +65,4 @@ def bridge_roof(surface: Surface, *, straightedge_mm: float, last_slab: int) -> 
         np.maximum(bridged[far], roof[a] + run * steepest, out=bridged[far])
     # a chord's own ends are roof, not a rounding above it
     bridged = np.where(bridged - roof > chart.tolerance.length_mm, bridged, roof)
-    return Bridge(last_slab, across, roof, bridged)
+    return Bridge(last_slab, across, bridged, bridged - roof)

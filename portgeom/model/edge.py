@@ -111,22 +111,25 @@ class Walls:
 
 
 def side_walls(points_mm: F64, level_mm: float) -> Walls:
-    """Return the tangents of a polygon's side walls where it crosses the height ``level_mm``."""
-    above = points_mm[:, 1] > level_mm
-    leaves = np.flatnonzero(~above & np.roll(above, -1))
-    returns = np.flatnonzero(above & ~np.roll(above, -1))
-    # anticlockwise, the right wall rises through the level and the left wall falls through it
-    right = max(leaves, key=lambda i: points_mm[i, 0])
-    left = min(returns, key=lambda i: points_mm[i, 0])
-    right_foot, right_up = _crossing(points_mm, int(right), level_mm)
-    left_foot, left_down = _crossing(points_mm, int(left), level_mm)
-    return Walls(left_foot, -left_down, right_foot, right_up)
+    """Return the lines of a polygon's side walls where it crosses the height ``level_mm``.
+
+    Each runs along the chord between the wall's places a quarter of the way up to the crown and as far
+    below, so a wobble of a trace does not turn it.
+    """
+    reach = 0.25 * (float(points_mm[:, 1].max()) - level_mm)
+    low, middle, high = (_wall_places(points_mm, level_mm + step) for step in (-reach, 0.0, reach))
+    left, right = high[0] - low[0], high[1] - low[1]
+    return Walls(middle[0], left / np.hypot(*left), middle[1], right / np.hypot(*right))
 
 
-def _crossing(points: F64, i: int, level: float) -> tuple[F64, F64]:
-    start, end = points[i], points[(i + 1) % len(points)]
-    step = end - start
-    return start + step * ((level - start[1]) / step[1]), step / np.hypot(*step)
+def _wall_places(points: F64, level: float) -> F64:
+    """Return the outermost places (2, 2) at which a polygon crosses a height, left and right."""
+    above = points[:, 1] > level
+    start, end = points, np.roll(points, -1, axis=0)
+    crosses = above != np.roll(above, -1)
+    a, b = start[crosses], end[crosses]
+    u = a[:, 0] + (b[:, 0] - a[:, 0]) * (level - a[:, 1]) / (b[:, 1] - a[:, 1])
+    return np.array([[u.min(), level], [u.max(), level]])
 
 
 def recut_corners(edge: Edge, walls: Walls, radius_mm: float) -> F64:

@@ -14,6 +14,7 @@ from portgeom.geometry.path import Path, direction
 from portgeom.geometry.surface import Surface, crossings, knot_slabs, loft
 from portgeom.job.faults import JobError
 from portgeom.job.values import Job, Note, Port, SectionTable, Stage, StationRow, Target
+from portgeom.model.edge import Edge, upper_edge
 
 PLANE_AGREES_DEG = 0.1
 """How far a later table's plane may differ from the port's own before it counts as another plane."""
@@ -28,12 +29,15 @@ class LoftedStage:
     slab: Int
     surface: Surface
 
-    def polygons(self) -> list[F64]:
-        """Return the section (n, 2) at every slab: the outline as measured at a station, the loft between."""
-        sections = list(self.surface.points_mm)
-        for row, slab in zip(self.stage.sections.rows, self.slab, strict=True):
-            sections[slab] = row.outline.points_mm
-        return sections
+    def measured(self) -> dict[int, F64]:
+        """Return the measured outlines (n, 2) by the slab they were measured at."""
+        rows = self.stage.sections.rows
+        return {int(j): r.outline.points_mm for r, j in zip(rows, self.slab, strict=True)}
+
+    def edges(self) -> list[Edge]:
+        """Return the upper boundary of the section at every slab: at a station the outline's own."""
+        measured = self.measured()
+        return [upper_edge(measured.get(j, p)) for j, p in enumerate(self.surface.points_mm)]
 
 
 @dataclass(frozen=True, slots=True)

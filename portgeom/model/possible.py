@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from portgeom.geometry.arrays import F64
@@ -11,7 +13,7 @@ from portgeom.job.values import Note, Target
 from portgeom.model.line import along
 
 
-def refuse_impossible(plan: Target, chart: Chart, height: F64, polygons: list[F64]) -> None:
+def refuse_impossible(plan: Target, chart: Chart, height: F64, sections_mm: Sequence[F64]) -> None:
     """Raise JobError with every reason why a target cannot be laid on the port's sections."""
     faults = []
     s, level = chart.distance_mm, chart.centre_mm[:, 1]
@@ -37,7 +39,7 @@ def refuse_impossible(plan: Target, chart: Chart, height: F64, polygons: list[F6
                 )
             )
     if plan.corner_radius is not None:
-        faults += _wide_radii(plan, chart, height, polygons)
+        faults += _wide_radii(plan, chart, height, sections_mm)
     if plan.floor_line is not None:
         high = np.flatnonzero(along(plan.floor_line, s) >= level)
         if len(high):
@@ -53,11 +55,11 @@ def refuse_impossible(plan: Target, chart: Chart, height: F64, polygons: list[F6
         raise JobError(tuple(faults))
 
 
-def _wide_radii(plan: Target, chart: Chart, height: F64, polygons: list[F64]) -> list[Note]:
+def _wide_radii(plan: Target, chart: Chart, height: F64, sections_mm: Sequence[F64]) -> list[Note]:
     assert plan.corner_radius is not None
     radius = along(plan.corner_radius, chart.distance_mm)
-    room = np.array([0.5 * np.ptp(p[:, 0]) for p in polygons])
-    crown = np.array([p[:, 1].max() for p in polygons])
+    room = np.array([0.5 * np.ptp(p[:, 0]) for p in sections_mm])
+    crown = np.array([p[:, 1].max() for p in sections_mm])
     room = np.minimum(room, crown - chart.centre_mm[:, 1])
     wide = np.flatnonzero(radius > room)
     if not len(wide):

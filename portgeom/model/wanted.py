@@ -18,13 +18,12 @@ from portgeom.geometry.surface import Surface
 from portgeom.geometry.union import padded
 from portgeom.job.faults import JobError
 from portgeom.job.values import Limits, Target
-from portgeom.model.bridge import Bridge, bridge_roof
+from portgeom.model.bridge import bridge_roof
 from portgeom.model.edge import Edge, upper_edge
-from portgeom.model.line import along, roof_heights_mm
 from portgeom.model.lofted import LoftedPort
-from portgeom.model.possible import refuse_impossible, target_fault
-from portgeom.model.reshape import lifted, roofed, upside_down, widened
+from portgeom.model.possible import target_fault
 from portgeom.model.roof_end import RoofEnd, roof_end
+from portgeom.model.steps import steps_of
 
 LineFrom: TypeAlias = Literal["job", "bridge"]
 
@@ -42,9 +41,9 @@ class Wanted:
     rho_mm : (m, n) float
         Distances of the wanted section; those as cast where nothing else is wanted.
     polygons : tuple of (k, 2) float
-        The wanted section at every slab, exactly as the target makes it.
+        The wanted section at every slab, as the target makes it of the loft.
     edges : tuple of Edge
-        Upper boundary of the wanted section at every slab.
+        Upper boundary of the wanted section at every slab; at a station, of the outline measured there.
     height_mm : (m,) float
         Crown of the wanted roof above the path.
     roof_end : RoofEnd
@@ -79,55 +78,29 @@ def wanted_port(port: LoftedPort, target: Target | None, *, limits: Limits, patt
     if target is not None and (target.sections is not None or pattern is not None):
         return _from_sections(port, target.name, pattern, end)
     chart, cast = port.chart, port.cast
-    polygons = cast.polygons()
-    crown = np.array([p[:, 1].max() for p in polygons])
+    polygons = list(cast.surface.points_mm)
     plan = target if target is not None else Target("bridge")
-    height = roof_heights_mm(plan, chart, crown)
-    refuse_impossible(plan, chart, height, polygons)
     bridge = None
     if plan.roof is None:
         bridge = bridge_roof(cast.surface, straightedge_mm=limits.straightedge_mm, last_slab=end.slab)
-    reshaped = _reshape(plan, chart, polygons, height, bridge)
+    steps = steps_of(plan, chart, polygons, bridge)
+    reshaped = [steps.applied(j, p) for j, p in enumerate(polygons)]
     rho = _read_changed(chart, cast.surface.rho_mm, polygons, reshaped)
     if plan.throat_diameter_mm is not None:
         opened = _opened_throat(port, rho, plan.throat_diameter_mm)
         for j in np.flatnonzero((opened > rho).any(axis=1)):
             reshaped[j] = chart.rays.tips_mm(chart.centre_mm[j], chart.half_mm[j], opened[j])
         rho = opened
-    return _wanted(plan.name, "bridge" if plan.roof is None else "job", rho, reshaped, end)
+    at_stations = {j: steps.applied(j, p) for j, p in cast.measured().items()}
+    return _wanted(plan.name, "bridge" if plan.roof is None else "job", rho, reshaped, at_stations, end)
 
 
-def _wanted(name: str, line_from: LineFrom, rho: F64, polygons: list[F64], end: RoofEnd) -> Wanted:
-    edges = tuple(upper_edge(p) for p in polygons)
+def _wanted(
+    name: str, line_from: LineFrom, rho: F64, polygons: list[F64], at_stations: dict[int, F64], end: RoofEnd
+) -> Wanted:
+    edges = tuple(upper_edge(at_stations.get(j, p)) for j, p in enumerate(polygons))
     height = frozen([e.crown_mm for e in edges])
     return Wanted(name, line_from, frozen(rho), tuple(polygons), edges, height, end)
-
-
-def _reshape(plan: Target, chart: Chart, polygons: list[F64], height: F64, bridge: Bridge | None) -> list[F64]:
-    s = chart.distance_mm
-    nothing = np.full(len(s), np.nan)
-    radius = nothing if plan.corner_radius is None else along(plan.corner_radius, s)
-    floor = nothing if plan.floor_line is None else along(plan.floor_line, s)
-    left, right = np.zeros(len(s)), np.zeros(len(s))
-    if plan.widen is not None:
-        rows = plan.widen
-        left = np.interp(s, rows[:, 0], rows[:, 1], left=0.0, right=0.0)
-        right = np.interp(s, rows[:, 0], rows[:, 2], left=0.0, right=0.0)
-    lift = None if bridge is None else bridge.lift_mm
-    reshaped = []
-    for j, own in enumerate(polygons):
-        polygon = own
-        if bridge is not None and lift is not None:
-            polygon = lifted(polygon, bridge.across_mm[j], lift[j])
-        if np.isfinite(height[j]) or np.isfinite(radius[j]):
-            polygon = roofed(polygon, height[j], radius[j], float(chart.centre_mm[j, 1]))
-        if np.isfinite(floor[j]):
-            turned = roofed(upside_down(polygon), -floor[j], np.nan, -float(chart.centre_mm[j, 1]))
-            polygon = upside_down(turned)
-        if left[j] > 0.0 or right[j] > 0.0:
-            polygon = widened(polygon, left[j], right[j])
-        reshaped.append(polygon)
-    return reshaped
 
 
 def _read_changed(chart: Chart, cast_rho: F64, polygons: list[F64], reshaped: list[F64]) -> F64:
@@ -178,12 +151,16 @@ def _from_sections(port: LoftedPort, name: str, pattern: Pattern | None, end: Ro
         assert port.pattern is not None
         rho = port.pattern.surface.rho_mm
         first, last = float(port.pattern.distance_mm[0]), float(port.pattern.distance_mm[-1])
-        polygons = port.pattern.polygons()
+        polygons = list(port.pattern.surface.points_mm)
     near = chart.tolerance.length_mm
     inside = (s >= first - near) & (s <= last + near)
     rho = np.where(inside[:, None], rho, cast.surface.rho_mm)
-    own = cast.polygons()
-    return _wanted(name, "job", rho, [polygons[j] if inside[j] else own[j] for j in range(len(s))], end)
+    own = cast.surface.points_mm
+    sections = [polygons[j] if inside[j] else own[j] for j in range(len(s))]
+    at_stations = {j: p for j, p in cast.measured().items() if not inside[j]}
+    if pattern is None and port.pattern is not None:
+        at_stations |= port.pattern.measured()
+    return _wanted(name, "job", rho, sections, at_stations, end)
 
 
 def _copied(chart: Chart, pattern: Pattern) -> tuple[F64, float, float]:

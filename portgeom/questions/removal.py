@@ -75,7 +75,7 @@ class Removal:
 def removal(port: LoftedPort, stage: LoftedStage, wanted: Wanted, *, density_g_cc: float) -> Removal:
     """Return the metal between a stage of a port and the port wanted."""
     chart, present = port.chart, stage.surface
-    before = stage.polygons()
+    before = list(present.points_mm)
     proud = present.rho_mm - wanted.rho_mm
     proud = np.where(np.abs(proud) <= chart.tolerance.length_mm, 0.0, proud)
     union = joined(before, wanted.polygons, proud)

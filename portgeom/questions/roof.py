@@ -12,7 +12,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Bool, frozen
 from portgeom.job.values import Limits
 from portgeom.model.bridge import Bridge, bridge_roof
-from portgeom.model.edge import Edge, bridged_across, roof_span_mm, upper_edge
+from portgeom.model.edge import Edge, bridged_across, roof_span_mm
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import LineFrom, Wanted
 from portgeom.questions.bulges import Bulge, RoofPlace, find_bulges
@@ -81,7 +81,7 @@ def roof(port: LoftedPort, stage: LoftedStage, wanted: Wanted, limits: Limits) -
     chart = port.chart
     end = wanted.roof_end
     slabs = range(end.slab + 1)
-    own = [upper_edge(polygon) for polygon in stage.polygons()[: end.slab + 1]]
+    own = stage.edges()[: end.slab + 1]
     across = _columns(own)
     inside = np.array([_on_roof(edge, across) for edge in own])
     height = np.array([edge.height_mm(across) for edge in own])
