@@ -6,17 +6,26 @@ no longer than a given length, laid from roof to roof along the port, bridges it
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64
-from portgeom.geometry.surface import Surface
+from portgeom.geometry.chart import Chart
+from portgeom.geometry.rays import SPINE_HALF
+from portgeom.model.edge import Edge, bridged_across
+
+SURELY_ROOF = 0.5
+"""Columns this far from the middle, in half lengths of the spine, are roof and not corner."""
+
+FAR_BELOW_MM = -1e9
+"""Height given to a column where there is wall and no roof, so that no chord starts from it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Bridge:
-    """The bridged roof over columns in the middle of the width.
+    """The bridged roof over columns of the width.
 
     Attributes
     ----------
@@ -24,38 +33,62 @@ class Bridge:
         The last slab of roof; beyond it nothing is bridged.
     across_mm : (m, k) float
         Where each column is in its section, rising from left to right.
-    bridged_mm : (m, k) float
-        Height of the bridge above the path; the roof's own beyond ``last_slab``.
     lift_mm : (m, k) float
         How far the bridge runs above the roof: how far the metal stands out.
     """
 
     last_slab: int
     across_mm: F64
-    bridged_mm: F64
     lift_mm: F64
 
     def lift_at_mm(self, slab: int, across_mm: F64) -> F64:
-        """Return the lift over ``across_mm``; outside the columns that of the nearest, so corners are carried."""
+        """Return the lift over ``across_mm``; outside the columns that of the nearest."""
         return np.interp(across_mm, self.across_mm[slab], self.lift_mm[slab])
 
 
-def bridge_roof(surface: Surface, *, straightedge_mm: float, last_slab: int) -> Bridge:
+def bridge_roof(chart: Chart, edges: Sequence[Edge], *, straightedge_mm: float, last_slab: int) -> Bridge:
     """Return the roof bridged along every column by chords of at most ``straightedge_mm``.
+
+    Parameters
+    ----------
+    edges : m of Edge
+        Upper boundary of the section at every slab.
 
     Notes
     -----
     The highest of all chords between two places of one column, in section coordinates. A chord from slab
     a to slab b is highest over a slab between them for the steepest b, so a running maximum of slopes
     from the far end finds it; the cost is slabs times slabs under one straightedge.
+
+    Towards the walls a column may be corner in one section and roof in the next, and a corner radius that
+    grows along the port would read as a hollow. So further than 15 percent of the width from the middle a column
+    is lifted no more than the column there, or than the section's own hollow across: corners are carried.
     """
-    chart = surface.chart
-    tips = surface.points_mm[:, chart.rays.up][:, ::-1]
-    across, roof = tips[..., 0], tips[..., 1]
-    s = chart.distance_mm[: last_slab + 1]
+    across = chart.centre_mm[:, :1] + chart.half_mm[:, None] * _columns(chart)
+    roof = np.array([edge.height_mm(u) for edge, u in zip(edges, across, strict=True)])
+    wall = np.isnan(roof)
+    hollow = np.array([bridged_across(edge).height_mm(u) for edge, u in zip(edges, across, strict=True)]) - roof
+    roof = np.where(wall, FAR_BELOW_MM, roof)
+    bridged = _highest_chords(chart.distance_mm[: last_slab + 1], roof, straightedge_mm)
+    # a chord's own ends are roof, not a rounding above it
+    lift = np.where(wall | (bridged - roof <= chart.tolerance.length_mm), 0.0, bridged - roof)
+    surely_roof = np.flatnonzero(np.abs(_columns(chart)) <= SURELY_ROOF)
+    nearest = np.clip(np.arange(lift.shape[1]), surely_roof[0], surely_roof[-1])
+    most = np.where(wall, 0.0, np.maximum(lift[:, nearest], hollow))
+    return Bridge(last_slab, across, np.minimum(lift, most))
+
+
+def _columns(chart: Chart) -> F64:
+    """Return the columns in half lengths of the spine: those of the rays straight up, and on to the walls."""
+    flat = chart.rays.foot[chart.rays.up][::-1]
+    outer = np.arange(1.0, 1.0 / (2.0 * SPINE_HALF), flat[1] - flat[0])[1:]
+    return np.concatenate([-outer[::-1], flat, outer])
+
+
+def _highest_chords(s: F64, roof: F64, straightedge_mm: float) -> F64:
     bridged = roof.copy()
     reach = np.searchsorted(s, s + straightedge_mm * (1.0 + 1e-12), side="right")
-    for a in range(last_slab):
+    for a in range(len(s)):
         far = slice(a + 1, reach[a])
         run = (s[far] - s[a])[:, None]
         if len(run) < 2:
@@ -63,6 +96,4 @@ def bridge_roof(surface: Surface, *, straightedge_mm: float, last_slab: int) -> 
         slope = (roof[far] - roof[a]) / run
         steepest = np.maximum.accumulate(slope[::-1], axis=0)[::-1]
         np.maximum(bridged[far], roof[a] + run * steepest, out=bridged[far])
-    # a chord's own ends are roof, not a rounding above it
-    bridged = np.where(bridged - roof > chart.tolerance.length_mm, bridged, roof)
-    return Bridge(last_slab, across, bridged, bridged - roof)
+    return bridged

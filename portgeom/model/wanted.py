@@ -82,7 +82,8 @@ def wanted_port(port: LoftedPort, target: Target | None, *, limits: Limits, patt
     plan = target if target is not None else Target("bridge")
     bridge = None
     if plan.roof is None:
-        bridge = bridge_roof(cast.surface, straightedge_mm=limits.straightedge_mm, last_slab=end.slab)
+        own = [upper_edge(p) for p in polygons]
+        bridge = bridge_roof(chart, own, straightedge_mm=limits.straightedge_mm, last_slab=end.slab)
     steps = steps_of(plan, chart, polygons, bridge)
     reshaped = [steps.applied(j, p) for j, p in enumerate(polygons)]
     rho = _read_changed(chart, cast.surface.rho_mm, polygons, reshaped)

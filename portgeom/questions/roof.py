@@ -81,7 +81,8 @@ def roof(port: LoftedPort, stage: LoftedStage, wanted: Wanted, limits: Limits) -
     chart = port.chart
     end = wanted.roof_end
     slabs = range(end.slab + 1)
-    own = stage.edges()[: end.slab + 1]
+    edges = stage.edges()
+    own = edges[: end.slab + 1]
     across = _columns(own)
     inside = np.array([_on_roof(edge, across) for edge in own])
     height = np.array([edge.height_mm(across) for edge in own])
@@ -89,7 +90,7 @@ def roof(port: LoftedPort, stage: LoftedStage, wanted: Wanted, limits: Limits) -
     inside &= np.isfinite(height) & np.isfinite(target)
     proud = np.where(inside, target - height, np.nan)
     proud = np.where(np.abs(proud) <= chart.tolerance.length_mm, 0.0, proud)
-    bridge = bridge_roof(stage.surface, straightedge_mm=limits.straightedge_mm, last_slab=end.slab)
+    bridge = bridge_roof(chart, edges, straightedge_mm=limits.straightedge_mm, last_slab=end.slab)
     lift = np.array([bridge.lift_at_mm(j, across) for j in slabs])
     stands_out = np.where(inside, lift, np.nan)
     distance = chart.distance_mm[: end.slab + 1]
