@@ -153,7 +153,8 @@ def _table(value: object, name: str, kind: Table, here: Entry) -> Entry | None:
 def _tables(value: object, name: str, kind: Tables, here: Entry) -> tuple[Entry, ...] | None:
     header = f"[[{_dotted(here.path, name)}]]"
     if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
-        here.spot(name).fault(f"{shown(value)} is not a table of its own", f"begin each one with {header}")
+        found = "is a single table" if isinstance(value, dict) else f"{shown(value)} is not tables"
+        here.spot(name).fault(found, f"begin each one with {header}")
         return None
     if not 1 <= len(value) <= kind.most:
         here.spot(name).fault(f"there are {len(value)} of them", f"give from 1 to {kind.most} {header}")

@@ -21,6 +21,8 @@ ANGLES = ("pitch", "yaw", "roll")
 XYZ = ("x", "y", "z")
 COLUMNS = ("station", "distance", *ANGLES, *XYZ, *SHAPE_COLUMNS, "place")
 
+ONE_SEAT = "name each place once; where a port divides to two seats, give each branch as a port of its own"
+
 _TURN = Number("degrees", least=-360.0, most=360.0)
 
 
@@ -87,14 +89,13 @@ def _place_mm(xyz: Sequence[float | None]) -> F64 | None:
 
 def _refuse_doubles(rows: Sequence[Row]) -> None:
     """Take down stations of one name and places named twice."""
-    for column, what in (("station", "station"), ("place", "named place")):
+    for column, mend in (("station", "give every station its own name"), ("place", ONE_SEAT)):
         first: dict[str, Row] = {}
         for row in rows:
             name = row.text(column).casefold()
             earlier = first.setdefault(name, row)
             if name and earlier is not row:
-                found = f"{shown(row.text(column))} is also in row {earlier.row}"
-                row.at(column).fault(found, f"give every {what} once")
+                row.at(column).fault(f"{shown(row.text(column))} is also in row {earlier.row}", mend)
 
 
 def _check_places(sheet: Sheet) -> None:
