@@ -253,3 +253,9 @@ def folder(tmp_path: Path) -> JobFolder:
 def new_folder(tmp_path: Path) -> Callable[[str], JobFolder]:
     """Return a maker of further folders with the valid job."""
     return lambda name: JobFolder(tmp_path / name, valid_texts())
+
+
+@pytest.fixture(scope="session")
+def texts_of_a_valid_job() -> dict[str, str]:
+    """Return the texts of the valid job, for tests that write it many times."""
+    return valid_texts()
