@@ -1,0 +1,227 @@
+"""How does the area run from face to throat, against the line it is held to, as it is and once cut?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, frozen
+from portgeom.job.units import area_from_mm2, length_from_mm
+from portgeom.job.values import Units
+from portgeom.output.chart_style import STYLE, Style
+from portgeom.output.figures import new_figure, quiet_grid, short
+from portgeom.output.shown import Shown, percent
+from portgeom.questions.profile import Profile
+from portgeom.questions.taper import Dip, Taper
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+AGAINST_WORDS = {
+    "straight": "straight from face to throat",
+    "schedule": "the schedule",
+    "places": "straight between the named places",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Words pinned to a place of a curve."""
+
+    distance: float
+    area: float
+    words: str
+    below: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AreaChart:
+    """What the area chart draws, in the units shown.
+
+    Attributes
+    ----------
+    distance, area : (m,) float
+        The flow area as it is.
+    after : (m,) float or None
+        The flow area once the metal is off, where there is metal to take off.
+    station_distance, station_area : (n,) float
+    station_names : tuple of str
+    line : (j, 2) float
+        Distance and area of the line it is held against.
+    line_words : str
+    throat : float
+        Distance of the throat, where the line ends.
+    marks : tuple of Mark
+        Necks, bellies and the steepest growth, in words.
+    """
+
+    units: Units
+    distance: F64
+    area: F64
+    after: F64 | None
+    station_distance: F64
+    station_area: F64
+    station_names: tuple[str, ...]
+    line: F64
+    line_words: str
+    throat: float
+    marks: tuple[Mark, ...]
+
+
+def area_chart(
+    result: Profile, shown: Shown, *, after_mm2: F64 | None = None, cone_limit_deg: float | None = None
+) -> AreaChart:
+    """Return the chart of a profile.
+
+    Parameters
+    ----------
+    after_mm2 : (m,) float, optional
+        Flow area at the same slabs once the metal is off.
+    cone_limit_deg : float, optional
+        The steepest growth is marked where it exceeds this.
+    """
+    units = shown.units
+
+    def at(distance_mm: F64 | float) -> F64:
+        return np.asarray(distance_mm, dtype=np.float64) * length_from_mm(1.0, units)
+
+    def of(area_mm2: F64 | float) -> F64:
+        return np.asarray(area_mm2, dtype=np.float64) * area_from_mm2(1.0, units)
+
+    taper = result.taper
+    line = np.column_stack([at(taper.line_mm2[:, 0]), of(taper.line_mm2[:, 1])])
+    return AreaChart(
+        units=units,
+        distance=frozen(at(result.distance_mm)),
+        area=frozen(of(result.flow_area_mm2)),
+        after=None if after_mm2 is None else frozen(of(after_mm2)),
+        station_distance=frozen(at(np.array([s.distance_mm for s in result.stations]))),
+        station_area=frozen(of(np.array([s.flow_area_mm2 for s in result.stations]))),
+        station_names=tuple(s.station for s in result.stations),
+        line=frozen(line),
+        line_words=AGAINST_WORDS[taper.against],
+        throat=float(line[-1, 0]),
+        marks=_marks(result, shown, cone_limit_deg),
+    )
+
+
+def _marks(result: Profile, shown: Shown, cone_limit: float | None) -> tuple[Mark, ...]:
+    taper, units = result.taper, shown.units
+
+    def mark(distance_mm: float, area_mm2: float, words: str, below: bool) -> Mark:
+        return Mark(length_from_mm(distance_mm, units), area_from_mm2(area_mm2, units), words, below)
+
+    marks = [mark(d.distance_mm, d.area_mm2, _dip_words("neck", d), True) for d in taper.necks]
+    marks += [mark(d.distance_mm, d.area_mm2, _dip_words("belly", d), False) for d in taper.bellies]
+    if cone_limit is not None and taper.steepest.cone_angle_deg > cone_limit:
+        at = taper.steepest.distance_mm
+        area = float(np.interp(at, result.distance_mm, result.flow_area_mm2))
+        marks.append(mark(at, area, _growth_words(taper), True))
+    return tuple(marks)
+
+
+def _dip_words(kind: str, dip: Dip) -> str:
+    words = f"{kind} {percent(dip.percent)}"
+    if dip.planned:
+        return f"{words},\nas the line has it"
+    return f"{words},\nbetween stations only" if dip.between_stations else words
+
+
+def _growth_words(taper: Taper) -> str:
+    return f"grows like a cone\nof {taper.steepest.cone_angle_deg:.0f} degrees"
+
+
+def draw_area(chart: AreaChart, style: Style = STYLE) -> Figure:
+    """Return the drawing of an area chart."""
+    figure = new_figure(9.0, 4.3)
+    axes = figure.add_axes((0.085, 0.13, 0.895, 0.76))
+    quiet_grid(axes, axis="y")
+    axes.plot(
+        chart.line[:, 0],
+        chart.line[:, 1],
+        color=style.quiet,
+        linestyle=(0, (5, 3)),
+        linewidth=1.2,
+        label=f"held against: {chart.line_words}",
+    )
+    if chart.after is not None:
+        axes.plot(
+            chart.distance,
+            chart.after,
+            color=style.wanted,
+            linestyle=(0, (1.2, 1.4)),
+            linewidth=2.0,
+            label="once the metal is off",
+        )
+    axes.plot(chart.distance, chart.area, color=style.present, label="as it is")
+    axes.plot(
+        chart.station_distance,
+        chart.station_area,
+        "o",
+        color=style.present,
+        markersize=4.5,
+        markeredgecolor=style.paper,
+        label="stations",
+    )
+    _frame(axes, chart, style)
+    for name, s in zip(chart.station_names, chart.station_distance, strict=True):
+        axes.axvline(s, ymax=0.035, color=style.quiet, linewidth=style.thin_width)
+        axes.annotate(
+            short(name),
+            (s, 0.04),
+            xycoords=("data", "axes fraction"),
+            ha="center",
+            va="bottom",
+            fontsize=style.small_size,
+            color=style.quiet,
+        )
+    for mark in chart.marks:
+        _pin(axes, chart, mark, style)
+    axes.legend(loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=4, handlelength=2.8, borderaxespad=0.2)
+    return figure
+
+
+def _frame(axes: Axes, chart: AreaChart, style: Style) -> None:
+    every = [chart.area, chart.line[:, 1], *([] if chart.after is None else [chart.after])]
+    low, high = min(float(a.min()) for a in every), max(float(a.max()) for a in every)
+    room = max(high - low, 0.05 * high)
+    axes.set_ylim(low - 0.34 * room, high + 0.24 * room)
+    span = float(chart.distance[-1] - chart.distance[0])
+    axes.set_xlim(float(chart.distance[0]) - 0.02 * span, float(chart.distance[-1]) + 0.03 * span)
+    axes.set_xlabel(f"distance along the path from the manifold face, {chart.units}")
+    axes.set_ylabel(f"flow area, {chart.units}2")
+    axes.axvline(chart.throat, color=style.faint, linewidth=1.0, zorder=0)
+    axes.annotate(
+        "throat",
+        (chart.throat, 1.0),
+        xycoords=("data", "axes fraction"),
+        xytext=(-3, -2),
+        textcoords="offset points",
+        ha="right",
+        va="top",
+        fontsize=style.small_size,
+        color=style.quiet,
+    )
+
+
+def _pin(axes: Axes, chart: AreaChart, mark: Mark, style: Style) -> None:
+    """Pin words to a place of the curve, clear of every curve near it."""
+    reach = 0.09 * float(chart.distance[-1] - chart.distance[0])
+    near = np.abs(chart.distance - mark.distance) <= reach
+    held = np.interp(chart.distance[near], chart.line[:, 0], chart.line[:, 1])
+    curves = [chart.area[near], held, *([] if chart.after is None else [chart.after[near]])]
+    end = min(float(c.min()) for c in curves) if mark.below else max(float(c.max()) for c in curves)
+    axes.plot([mark.distance], [mark.area], "D", color=style.ink, markersize=4.0, zorder=5)
+    axes.annotate(
+        mark.words,
+        (mark.distance, mark.area),
+        xytext=(mark.distance, end + (-1.0 if mark.below else 1.0) * 0.055 * (axes.get_ylim()[1] - axes.get_ylim()[0])),
+        textcoords="data",
+        ha="center",
+        va="top" if mark.below else "bottom",
+        fontsize=style.small_size,
+        arrowprops={"arrowstyle": "-", "color": style.quiet, "linewidth": style.thin_width, "shrinkB": 3},
+    )

@@ -1,0 +1,165 @@
+"""What does a port look like in three dimensions, drawn without any graphics driver?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64
+from portgeom.output.chart_style import STYLE, Style
+from portgeom.output.figures import look, new_figure, png_bytes, short
+from portgeom.output.painted import hidden, painted
+from portgeom.output.port_scene import PortScene
+from portgeom.output.projection import VIEWS, View, ViewName
+from portgeom.output.shown import Shown
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+DPI = 130
+HEAD_IN, FOOT_IN = 0.62, 0.72
+"""Height kept for the title above and the colour bar below."""
+
+
+def drawn_picture(
+    scene: PortScene, *, view: ViewName = "roof", size: tuple[int, int] = (1170, 760)
+) -> bytes:
+    """Return a PNG of a scene, ``size`` pixels wide and high."""
+    with look():
+        return png_bytes(draw_scene(scene, VIEWS[view], size=size), dpi=DPI)
+
+
+def draw_scene(scene: PortScene, view: View, *, size: tuple[int, int], style: Style = STYLE) -> Figure:
+    """Return the drawing of a scene with title, station names, peak, axes and colour bar."""
+    from matplotlib.collections import PolyCollection
+
+    wide, tall = size[0] / DPI, size[1] / DPI
+    figure = new_figure(wide, tall)
+    axes = figure.add_axes((0.0, FOOT_IN / tall, 1.0, 1.0 - (HEAD_IN + FOOT_IN) / tall))
+    axes.set_axis_off()
+    pieces = painted(scene, view)
+    low = pieces.quads_mm.min(axis=(0, 1))
+    high = pieces.quads_mm.max(axis=(0, 1))
+    _frame(axes, low, high, wide, tall - HEAD_IN - FOOT_IN)
+    axes.add_collection(
+        PolyCollection(
+            list(pieces.quads_mm), facecolors=pieces.colours, edgecolors=pieces.colours, linewidths=0.4
+        ),
+        autolim=False,
+    )
+    _names(axes, scene, view, style)
+    _peak(axes, scene, view, style)
+    _triad(figure, view, wide, tall, style)
+    figure.text(0.15 / wide, 1.0 - 0.08 / tall, short(scene.title, 80), va="top", fontweight="bold")
+    figure.text(
+        1.0 - 0.15 / wide,
+        1.0 - 0.08 / tall,
+        f"the passage as a mould of it, {view.words}",
+        ha="right",
+        va="top",
+        fontsize=style.small_size,
+        color=style.quiet,
+    )
+    _bar(figure, scene, wide, tall, style)
+    return figure
+
+
+def _frame(axes: Axes, low: F64, high: F64, wide: float, tall: float) -> None:
+    """Fit the picture into its axes with room round it, the same scale both ways."""
+    room = 1.16 * float(max((high[0] - low[0]) / wide, (high[1] - low[1]) / tall))
+    middle = 0.5 * (low + high)
+    axes.set_xlim(middle[0] - 0.5 * room * wide, middle[0] + 0.5 * room * wide)
+    axes.set_ylim(middle[1] - 0.5 * room * tall, middle[1] + 0.5 * room * tall)
+
+
+def _names(axes: Axes, scene: PortScene, view: View, style: Style) -> None:
+    """Write the stations' names along that side of the port where they have more room."""
+    whole = view.project(scene.skin_mm.mean(axis=1))[:, :2]
+    left = _places(scene, view, whole, 1.0)
+    right = _places(scene, view, whole, -1.0)
+    ends, aside = max((left, right), key=lambda side: float(np.linalg.norm(np.diff(side[0], axis=0), axis=1).sum()))
+    (low, high), taken = axes.get_xlim(), []
+    for ring, end, away in zip(scene.rings, ends, aside, strict=True):
+        if any(np.linalg.norm(end - other) < 0.018 * (high - low) for other in taken):
+            continue
+        taken.append(end)
+        axes.annotate(
+            short(ring.station),
+            tuple(end),
+            xytext=tuple(9.0 * away),
+            textcoords="offset points",
+            ha="center",
+            va="center",
+            fontsize=style.small_size,
+        )
+
+
+def _places(scene: PortScene, view: View, whole: F64, side: float) -> tuple[F64, F64]:
+    """Return the outermost point of every section on one side of the way the port runs, and which way that is."""
+    ends, away = [], []
+    for ring in scene.rings:
+        places = view.project(ring.points_mm)[:, :2]
+        nearest = int(np.argmin(np.linalg.norm(whole - places.mean(axis=0), axis=1)))
+        span = whole[max(0, nearest - 2) : nearest + 3]
+        along = span[-1] - span[0]
+        length = float(np.linalg.norm(along))
+        aside = side * along[::-1] * (-1.0, 1.0) / length if length > 0.0 else np.array([side, 0.0])
+        ends.append(places[int(np.argmax(places @ aside))])
+        away.append(aside)
+    return np.array(ends), np.array(away)
+
+
+def _peak(axes: Axes, scene: PortScene, view: View, style: Style) -> None:
+    words = f"roof peak: {Shown(scene.units).proud(scene.peak_proud_mm)}"
+    if hidden(scene, view, scene.peak_mm):
+        axes.text(0.5, 1.0, f"{words} (out of sight from here)", transform=axes.transAxes, ha="center")
+        return
+    place = view.project(scene.peak_mm)[:2]
+    low, high = axes.get_xlim()
+    right = place[0] < 0.5 * (low + high)
+    axes.annotate(
+        words,
+        tuple(place),
+        xytext=(0.5, 1.0),
+        textcoords="axes fraction",
+        ha="left" if right else "right",
+        va="bottom",
+        arrowprops={"arrowstyle": "-", "color": style.ink, "linewidth": 0.8, "shrinkB": 0},
+    )
+    axes.plot(*place, "o", color=style.paper, markeredgecolor=style.ink, markersize=4.5, markeredgewidth=1.0)
+
+
+def _triad(figure: Figure, view: View, wide: float, tall: float, style: Style) -> None:
+    """Draw which way is right, in and up."""
+    side = 1.1
+    axes = figure.add_axes((0.1 / wide, 0.1 / tall, side / wide, side / tall))
+    axes.set_axis_off()
+    axes.set_xlim(-1.8, 1.8)
+    axes.set_ylim(-1.8, 1.8)
+    tips = view.project(np.eye(3))
+    for tip, words in sorted(zip(tips, ("right", "in", "up"), strict=True), key=lambda t: t[0][2]):
+        flat = tip[:2]
+        if np.linalg.norm(flat) < 0.3:
+            continue
+        axes.annotate("", tuple(flat), xytext=(0.0, 0.0), arrowprops={"arrowstyle": "-|>", "color": style.ink})
+        axes.text(*(flat * 1.32), words, ha="center", va="center", fontsize=style.small_size)
+
+
+def _bar(figure: Figure, scene: PortScene, wide: float, tall: float, style: Style) -> None:
+    from matplotlib.cm import ScalarMappable
+
+    colours, norm = scene.scale.colours()
+    axes = figure.add_axes((0.36, 0.50 / tall, 0.34, 0.11 / tall))
+    bar = figure.colorbar(
+        ScalarMappable(norm, colours), cax=axes, orientation="horizontal", ticks=list(scene.scale.marks)
+    )
+    bar.ax.set_xticklabels([f"{m:g}" for m in scene.scale.marks])
+    bar.ax.tick_params(labelsize=style.small_size)
+    bar.outline.set_linewidth(0.5)
+    bar.set_label(f"roof: {scene.scale.words}", fontsize=style.small_size)
+    ends = {"va": "center", "fontsize": style.small_size}
+    low = "already past the line" if scene.scale.low < 0.0 else "at the line"
+    figure.text(0.35, 0.555 / tall, low, ha="right", **ends)
+    figure.text(0.71, 0.555 / tall, "above the line: metal to take off", ha="left", **ends)

@@ -1,0 +1,60 @@
+"""From where is a port looked at, and where does a place in the head fall in the picture?
+
+Pictures are orthographic: equal lengths at equal angles stay equal, near or far.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias, get_args
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64
+
+ViewName: TypeAlias = Literal["roof", "entry", "side", "seat"]
+VIEW_NAMES: tuple[str, ...] = get_args(ViewName)
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A way of looking at a port.
+
+    Attributes
+    ----------
+    words : str
+        Where the person stands.
+    toward : (3,) float
+        From the port to the person, in the head frame.
+    up : (3,) float
+        What is up in the picture, roughly.
+    """
+
+    words: str
+    toward: tuple[float, float, float]
+    up: tuple[float, float, float]
+
+    def axes(self) -> F64:
+        """Return (3, 3): right and up in the picture and out of it, as rows, unit vectors."""
+        out = np.array(self.toward) / np.linalg.norm(self.toward)
+        right = np.cross(self.up, out)
+        right /= np.linalg.norm(right)
+        return np.stack([right, np.cross(out, right), out])
+
+    def project(self, points_mm: F64) -> F64:
+        """Return points (..., 3) as right, up and towards the person, in mm.
+
+        Examples
+        --------
+        >>> VIEWS["side"].project(np.array([0.0, 7.0, 2.0])).tolist()
+        [7.0, 2.0, 0.0]
+        """
+        return points_mm @ self.axes().T + 0.0
+
+
+VIEWS: dict[ViewName, View] = {
+    "roof": View("from above and the right, manifold face at the left", (0.62, -0.34, 0.70), (0.0, 0.0, 1.0)),
+    "entry": View("looking in from the manifold face, deck down", (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
+    "side": View("from the right side, manifold face at the left, deck down", (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+    "seat": View("from the chamber, left and right swapped", (-0.25, 0.15, -1.0), (0.0, 1.0, 0.0)),
+}
