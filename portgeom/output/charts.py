@@ -1,0 +1,122 @@
+"""What are all the drawings of one stage of a port, for a page or as files?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from portgeom.job.values import Limits
+from portgeom.output import area_chart, roof_chart, section_chart, side_chart
+from portgeom.output.figures import look, png_bytes, svg_file, svg_text
+from portgeom.output.shown import Shown
+from portgeom.output.whole_file import write_whole
+from portgeom.questions.whole import Answers
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+ChartName: TypeAlias = Literal["side", "roof", "area", "sections"]
+ImageKind: TypeAlias = Literal["svg", "png"]
+
+PNG_DPI = 150
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """One drawing: its name, title, how to look at it, what it shows in words, and how to draw it."""
+
+    name: ChartName
+    title: str
+    convention: str
+    describe: str
+    draw: Callable[[], Figure]
+
+    def svg(self, prefix: str) -> str:
+        """Return it as SVG for the inside of a page; ``prefix`` keeps its ids apart from others'."""
+        with look():
+            return svg_text(self.draw(), name=f"{prefix}-{self.name}", describe=self.describe)
+
+    def file(self, kind: ImageKind) -> bytes:
+        """Return it as a file's content."""
+        with look():
+            figure = self.draw()
+            return svg_file(figure, describe=self.describe) if kind == "svg" else png_bytes(figure, dpi=PNG_DPI)
+
+
+def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ...]:
+    """Return the drawings of one stage of a port, in the order one reads them."""
+    port, stage = answer.port.port, answer.stage
+    who = f"port {port.name}, {stage.stage.name}"
+    stations = tuple(
+        (row.station, float(s)) for row, s in zip(stage.stage.sections.rows, stage.distance_mm, strict=True)
+    )
+    changes = answer.removal.volume_mm3 > 0.0
+    side = side_chart.side_chart(answer, shown)
+    roof = roof_chart.roof_chart(answer.roof, port, stations, shown, bulge_limit_mm=limits.bulge_mm)
+    area = area_chart.area_chart(
+        answer.profile,
+        shown,
+        after_mm2=answer.removal.after.flow_area_mm2 if changes else None,
+        cone_limit_deg=limits.cone_angle_deg,
+    )
+    sections = section_chart.section_chart(answer, shown)
+    peak = answer.roof.peak
+    return (
+        Drawing(
+            "side",
+            "Side view",
+            side_chart.CONVENTION,
+            f"Side view of {who}: roof, floor, path, wanted roof line and station planes.",
+            lambda: side_chart.draw_side(side),
+        ),
+        Drawing(
+            "roof",
+            "Roof map",
+            roof_chart.CONVENTION,
+            f"Roof map of {who}: heights over the wanted line, at most {shown.proud(peak.proud_mm)}, at "
+            f"{shown.length(peak.distance_mm)}; {len(answer.roof.bulges)} bulges.",
+            lambda: roof_chart.draw_roof(roof),
+        ),
+        Drawing(
+            "area",
+            "Area along the path",
+            "square to the flow, manifold face at the left, throat at the right",
+            f"Flow area of {who} against distance, with stations, the line it is held against, necks and bellies.",
+            lambda: area_chart.draw_area(area),
+        ),
+        Drawing(
+            "sections",
+            "Sections",
+            "every station, all at one scale",
+            f"Sections of {who}: present and wanted outline at every station.",
+            lambda: section_chart.draw_sections(sections),
+        ),
+    )
+
+
+def write_charts(
+    answer: Answers,
+    shown: Shown,
+    folder: FilePath,
+    *,
+    limits: Limits,
+    stem: str,
+    kind: ImageKind = "svg",
+    force: bool = False,
+) -> tuple[FilePath, ...]:
+    """Write every drawing of one stage of a port as ``<stem>-<name>.svg`` or ``.png``; return the paths.
+
+    Raises
+    ------
+    FileExistsError
+        If a file is there and ``force`` is not given; then none is written.
+    """
+    made = [(folder / f"{stem}-{d.name}.{kind}", d.file(kind)) for d in drawings(answer, shown, limits)]
+    for path, _ in made:
+        if path.exists() and not force:
+            raise FileExistsError(f"{path} is there already; move it away, name another place, or say --force")
+    for path, data in made:
+        write_whole(path, data, force=force)
+    return tuple(path for path, _ in made)

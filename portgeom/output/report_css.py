@@ -1,0 +1,62 @@
+"""What does the report look like: light and dark, narrow and wide, on screen and on paper?"""
+
+from __future__ import annotations
+
+CSS = """
+:root{color-scheme:light dark;--ink:#20242a;--quiet:#59636d;--line:#d4d9de;--ground:#f4f3f0;--card:#ffffff;
+--mark:#00695c;--warn:#8f3206;--warnground:#fdf1e4}
+@media (prefers-color-scheme:dark){:root{--ink:#e8e9ea;--quiet:#aab2ba;--line:#3c444c;--ground:#16191c;
+--card:#20252a;--mark:#5cc8b8;--warn:#f5b27a;--warnground:#33261a}}
+*{box-sizing:border-box}
+html{-webkit-text-size-adjust:100%}
+body{margin:0;background:var(--ground);color:var(--ink);font:16px/1.5 system-ui,"Segoe UI","DejaVu Sans",sans-serif}
+main,header,footer{max-width:72rem;margin:0 auto;padding:0 1rem}
+header{padding-top:1.5rem}
+h1{font-size:1.7rem;line-height:1.2;margin:0 0 .3rem;overflow-wrap:anywhere}
+h2{font-size:1.3rem;margin:2.2rem 0 .7rem;overflow-wrap:anywhere;border-bottom:2px solid var(--line);padding-bottom:.2rem}
+h3{font-size:1.05rem;margin:1.3rem 0 .5rem;overflow-wrap:anywhere}
+p{margin:.4rem 0}
+.quiet{color:var(--quiet)}
+nav ul{list-style:none;display:flex;flex-wrap:wrap;gap:.3rem 1rem;padding:0;margin:.8rem 0}
+a{color:var(--mark)}
+.ports{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,26rem),1fr));gap:1rem;margin-top:1rem}
+.answers{background:var(--card);border:1px solid var(--line);border-radius:8px;padding:.2rem 1rem 1rem}
+.answers dt{font-weight:600;color:var(--quiet);margin-top:.8rem}
+.answers dd{margin:0}
+.figure{font-size:1.15rem;font-weight:650;overflow-wrap:anywhere}
+figure{margin:1rem 0;background:#ffffff;color:#20242a;border:1px solid var(--line);border-radius:8px;overflow:hidden}
+figcaption{padding:.5rem .8rem 0;font-weight:600;overflow-wrap:anywhere}
+figcaption span{font-weight:400;color:#59636d}
+.draw{overflow-x:auto;padding:.3rem .6rem .6rem}
+.draw svg,.draw img{display:block;width:100%;min-width:44rem;height:auto}
+.draw img{image-rendering:auto}
+.scroll{overflow-x:auto;margin:1rem 0;border:1px solid var(--line);border-radius:8px;background:var(--card)}
+.scroll:focus-visible,.draw:focus-visible{outline:3px solid var(--mark)}
+table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums;font-size:.92rem}
+caption{text-align:left;font-weight:600;padding:.5rem .7rem}
+th,td{padding:.28rem .7rem;border-top:1px solid var(--line);text-align:left;vertical-align:top}
+thead th{font-weight:600;color:var(--quiet);vertical-align:bottom}
+tbody th{font-weight:500;min-width:4.5rem;max-width:18rem;overflow-wrap:anywhere}
+.number{text-align:right;white-space:nowrap}
+thead .number{white-space:normal;min-width:4.6rem}
+.cautions{background:var(--warnground);border:1px solid var(--warn);border-radius:8px;padding:.2rem 1rem .8rem}
+.cautions dt{font-weight:650;color:var(--warn);margin-top:.7rem}
+.cautions dd{margin:0}
+ul{padding-left:1.2rem}
+li{margin:.25rem 0;overflow-wrap:anywhere}
+footer{color:var(--quiet);padding-top:1.5rem;padding-bottom:2rem;font-size:.9rem}
+@media (max-width:40rem){body{font-size:15px}.draw svg,.draw img{min-width:36rem}}
+@media print{
+@page{margin:14mm}
+:root{color-scheme:light;--ink:#000;--quiet:#444;--line:#bbb;--ground:#fff;--card:#fff;--mark:#000;--warn:#000;
+--warnground:#fff}
+body{font-size:10pt}main,header,footer{max-width:none;padding:0}
+nav{display:none}
+figure,.answers,.cautions,tr{break-inside:avoid}
+h2,h3,caption{break-after:avoid}
+.port{break-before:page}
+.draw,.scroll{overflow:visible}.draw svg,.draw img{min-width:0;max-height:225mm}
+table{font-size:7.5pt}th,td{padding:1pt 3pt}thead .number{min-width:0}
+.ports{display:block}.answers{margin-bottom:6mm}
+}
+"""
