@@ -11,6 +11,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.surface import Surface
+from portgeom.job.faults import printable
 from portgeom.job.values import Units
 from portgeom.output.chart_style import ProudScale
 from portgeom.questions.roof import RoofMap
@@ -66,8 +67,7 @@ def port_scene(answer: Answers, units: Units) -> PortScene:
     proud = skin_proud_mm(surface, result.map)
     rows = answer.stage.stage.sections.rows
     rings = tuple(
-        Ring(frozen(_placed(answer, slab, row.outline.points_mm)), row.station)
-        for row, slab in zip(rows, answer.stage.slab, strict=True)
+        Ring(frozen(skin[slab]), row.station) for row, slab in zip(rows, answer.stage.slab, strict=True)
     )
     peak = result.peak
     slab = answer.port.chart.slab_at(peak.distance_mm)
@@ -76,7 +76,7 @@ def port_scene(answer: Answers, units: Units) -> PortScene:
     line, crown = _line_mm(answer)
     finite = proud[np.isfinite(proud)]
     return PortScene(
-        title=f"Port {answer.port.port.name}, {answer.stage.stage.name}",
+        title=printable(f"Port {answer.port.port.name}, {answer.stage.stage.name}"),
         units=units,
         skin_mm=frozen(skin),
         proud_mm=frozen(proud),

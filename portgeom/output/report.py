@@ -28,6 +28,17 @@ from portgeom.questions.whole import Answers
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 
+MADE_HERE = '<meta name="generator" content="portgeom report">'
+"""Tells a report from a page that a person wrote, which is never written over unasked."""
+
+
+def is_report(path: FilePath) -> bool:
+    """Return whether a file is there and is a report made here, which may be made again in its place."""
+    if not path.is_file():
+        return False
+    with path.open("rb") as file:
+        return MADE_HERE.encode("ascii") in file.read(4096)
+
 
 def write_report(
     job: Job, answers: Sequence[Answers], path: FilePath, *, units: Units | None = None, force: bool = False
@@ -77,6 +88,7 @@ def report_page(job: Job, answers: Sequence[Answers], *, units: Units | None = N
             Html(f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'),
             Html('<meta name="viewport" content="width=device-width, initial-scale=1">'),
             Html('<meta name="referrer" content="no-referrer">'),
+            Html(MADE_HERE),
             element("title", text(job.title)),
             element("style", Html(CSS)),
         )
@@ -152,9 +164,7 @@ def _port(job: Job, answer: Answers, number: int, shown: Shown) -> Html:
         "section",
         element("h2", text(_name(answer))),
         _picture(answer, shown),
-        join(
-            _figure(d.title, d.convention, Html(d.svg(prefix))) for d in drawings(answer, shown, job.limits)
-        ),
+        join(_figure(d.title, d.convention, Html(d.svg(prefix))) for d in drawings(answer, shown, job.limits)),
         element("h3", text("Tables")),
         tables(answer, shown),
         id=f"port-{number}",
@@ -176,7 +186,7 @@ def _picture(answer: Answers, shown: Shown) -> Html:
 def _figure(title: str, convention: str, drawing: Html) -> Html:
     return element(
         "figure",
-        element("figcaption", text(title), Html(" "), element("span", text(f"({convention})"))),
+        element("figcaption", text(f"{title}: "), element("span", text(convention))),
         element("div", drawing, class_="draw", tabindex="0", role="group", aria_label=title),
     )
 

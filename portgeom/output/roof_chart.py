@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 CONVENTION = "seen from above, the path laid out straight: manifold face at the left, left wall at the top"
 
 
+EASED_OVER = 9
+"""The drawn edge of the roof is a running median over this many rows, 4 mm of path."""
+
 BAR_IN = 0.85
 """Height kept for the colour bar."""
 
@@ -77,6 +80,8 @@ class RoofChart:
 
     def _eased(self, edge: F64) -> F64:
         """Return an edge without its steps of one column: straight between the middles of level runs."""
+        padded = np.pad(edge, EASED_OVER // 2, mode="edge")
+        edge = np.median(np.lib.stride_tricks.sliding_window_view(padded, EASED_OVER), axis=1)
         turn = np.flatnonzero(np.diff(edge)) + 1
         starts, ends = np.concatenate([[0], turn]), np.concatenate([turn, [len(edge)]]) - 1
         middle = 0.5 * (self.distance[starts] + self.distance[ends])

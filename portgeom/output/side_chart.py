@@ -21,8 +21,11 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-CONVENTION = "seen from the port's right side (right as looking in): manifold face at the left, deck down"
+CONVENTION = "seen from the port's right side, manifold face at the left, deck down"
 """With x to the right, y in and z up, whoever sees the face at the left looks along -x."""
+
+SEEN_MM = 0.05
+"""Less than this prints as 0.0 mm and is not shaded."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,12 +120,11 @@ def draw_side(chart: SideChart, style: Style = STYLE) -> Figure:
     )
     _stations(axes, chart, margin, style)
     if chart.hanging is not None:
-        _metal(axes, chart.hanging.roof, chart.hanging.wanted, chart.floor, style)
+        _metal(axes, chart, chart.hanging.roof, chart.hanging.wanted, style)
         axes.plot(
             *chart.hanging.roof.T, color=style.present, linestyle=(0, (4, 1.5)), label=chart.hanging.words
         )
-    else:
-        _metal(axes, chart.roof, chart.wanted, chart.floor, style)
+    _metal(axes, chart, chart.roof, chart.wanted, style)
     axes.plot(*chart.roof.T, color=style.present, label="crown and floor")
     axes.plot(*chart.floor.T, color=style.present)
     axes.plot(*chart.path.T, color=style.quiet, linestyle=(0, (8, 2, 1, 2)), linewidth=0.9, label="path")
@@ -162,20 +164,21 @@ def _stations(axes: Axes, chart: SideChart, margin: float, style: Style) -> None
         )
 
 
-def _metal(axes: Axes, roof: F64, wanted: F64, floor: F64, style: Style) -> None:
+def _metal(axes: Axes, chart: SideChart, roof: F64, wanted: F64, style: Style) -> None:
     """Shade between roof and line: metal to take off, and where the roof is past the line."""
-    up = wanted - roof
-    middle = floor.mean(axis=0)
-    outward = np.einsum("ij,ij->i", up, roof - middle)
+    rise = wanted - roof
+    outward = np.einsum("ij,ij->i", rise, roof - chart.floor.mean(axis=0))
+    seen = np.linalg.norm(rise, axis=1) >= length_from_mm(SEEN_MM, chart.units)
+    known = set(axes.get_legend_handles_labels()[1])
     for over, colour, words in (
-        (outward > 0.0, style.metal, "metal to take off"),
-        (outward < 0.0, style.past, "already past the line"),
+        (seen & (outward > 0.0), style.metal, "metal to take off"),
+        (seen & (outward < 0.0), style.past, "already past the line"),
     ):
-        label: str | None = words
         for run in _runs(over):
             ring = np.concatenate([roof[run], wanted[run][::-1]])
-            axes.fill(*ring.T, color=colour, alpha=0.85, linewidth=0.0, zorder=1.5, label=label)
-            label = None
+            label = None if words in known else words
+            known.add(words)
+            axes.fill(*ring.T, color=colour, linewidth=0.0, zorder=0.8, label=label)
 
 
 def _runs(inside: Bool) -> list[slice]:

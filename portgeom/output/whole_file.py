@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-import tempfile
+import secrets
 from pathlib import Path as FilePath
 
 
@@ -18,13 +18,13 @@ def write_whole(path: FilePath, data: bytes, *, force: bool = False) -> None:
     if path.exists() and not force:
         raise FileExistsError(f"{path} is there already; move it away, name another place, or say --force")
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, beside = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
+    beside = path.with_name(f".{path.name[:80]}-{secrets.token_hex(6)}")
     try:
-        with os.fdopen(handle, "wb") as file:
+        with beside.open("xb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
         os.replace(beside, path)
     except BaseException:
-        os.unlink(beside)
+        beside.unlink(missing_ok=True)
         raise

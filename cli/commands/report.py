@@ -1,0 +1,42 @@
+"""``report``: one file with all of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from ..options import job_argument, open_job, port_option, stage_option, tells_faults, units_option
+
+if TYPE_CHECKING:
+    from portgeom.job.values import Units
+
+
+@click.command("report")
+@job_argument
+@port_option
+@stage_option
+@units_option
+@click.option("--out", "path", type=click.Path(path_type=Path), help="The file; else report/NAME-OF-THE-JOB.html.")
+@click.option("--force", is_flag=True, help="Write over a file that is there, even one that is no report.")
+@tells_faults
+def command(
+    job_path: Path,
+    port_names: tuple[str, ...],
+    stage_name: str | None,
+    units: Units | None,
+    path: Path | None,
+    force: bool,
+) -> None:
+    """One HTML file for the bench and for the customer. It opens anywhere and asks for nothing outside itself."""
+    from portgeom.output.report import is_report, write_report
+    from portgeom.questions.whole import answers
+
+    opened = open_job(job_path, port_names, stage_name, units)
+    found = [answers(opened.job, opened.ports, port, stage) for port, stage in opened.chosen]
+    name = opened.job.folder.resolve().name or "job"
+    place = path or Path("report") / f"{name}.html"
+    write_report(opened.job, found, place, units=opened.units, force=force or is_report(place))
+    count = len({a.port.port.name for a in found})
+    click.echo(f"The report on {count} port{'s' if count != 1 else ''} lies in {place}")
