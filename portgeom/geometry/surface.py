@@ -15,6 +15,9 @@ from portgeom.geometry.moments import Moments, polygon_moments, polygon_perimete
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.rays import read_outlines
 
+FLOW_CHORD_MM = 2.5
+"""Half the chord along which the direction of the flow is taken."""
+
 HIDDEN_SHARE = 0.005
 """Undercut area, as a share of a section, above which it is refused."""
 
@@ -63,10 +66,18 @@ class Surface:
 
     @property
     def flow_area_mm2(self) -> F64:
-        """Return the area square to the flow (m,): A |n . t|, t along the curve through the centroids."""
-        planes, c = self.chart.planes, self.centroid_mm
+        """Return the area square to the flow (m,): A |n . t|, t along the curve through the centroids.
+
+        The curve's direction is that of its chord over a few mm, so that a step in the wall, where the
+        centroid jumps, does not pass for a flow that runs sideways. Exact along a circular arc.
+        """
+        planes, c, s = self.chart.planes, self.centroid_mm, self.chart.distance_mm
         curve = planes.origin_mm + c[:, :1] * planes.right + c[:, 1:] * planes.up
-        tangent = np.gradient(curve, self.chart.distance_mm, axis=0, edge_order=2)
+        half = np.minimum(FLOW_CHORD_MM, np.minimum(s - s[0], s[-1] - s))
+        ahead, behind = (np.column_stack([np.interp(s + way * half, s, axis) for axis in curve.T]) for way in (1, -1))
+        tangent = ahead - behind
+        ends = np.gradient(curve, s, axis=0, edge_order=2)
+        tangent[[0, -1]] = ends[[0, -1]]
         along = np.einsum("ij,ij->i", tangent, planes.normal)
         return self.area_mm2 * np.abs(along) / np.linalg.norm(tangent, axis=1)
 

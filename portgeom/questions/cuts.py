@@ -10,6 +10,7 @@ from portgeom.geometry.arrays import F64, Bool
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.rays import read_outlines
 from portgeom.geometry.union import padded
+from portgeom.job.values import Side
 from portgeom.model.reshape import lifted
 from portgeom.model.wanted import Wanted
 from portgeom.questions.plan import PlannedPass
@@ -54,7 +55,7 @@ def cut_grooves(chart: Chart, axes: SideAxes, metal: Metal, wanted: Wanted, plan
     """Return the port after grooves, each the sweep of the cutter along its row, ends included."""
     slope = _normal_share(metal, chart.distance_mm)
     limit_line = metal.wanted.height_mm - plan.leave_mm
-    bound = _shifted_rho_mm(chart, wanted, plan, rho_mm)
+    bound = _shifted_rho_mm(chart, wanted, plan.side, np.full(len(rho_mm), plan.leave_mm), rho_mm)
     rho, grooves = rho_mm, []
     for row in set_rows(metal, plan, chart.distance_mm):
         deepest = metal.now.height_mm + np.minimum(row.depth_mm[:, None] / slope, metal.stop_mm)
@@ -85,7 +86,7 @@ def cut_level(
     reached = _opened(may, s, plan)
     raised = np.fmax(metal.now.height_mm, np.fmin(reached, may))
     rho = _raised_rho_mm(chart, metal, plan, raised, rho_mm)
-    bound = _shifted_rho_mm(chart, wanted, plan, rho_mm)
+    bound = _shifted_rho_mm(chart, wanted, plan.side, np.full(len(rho_mm), plan.leave_mm), rho_mm)
     return Cut(np.maximum(rho_mm, np.minimum(rho, bound)), grooves)
 
 
@@ -94,10 +95,13 @@ def cut_blend(chart: Chart, now_mm: F64, wanted: Wanted, plan: PlannedPass, rho_
 
     ``now_mm`` (m, n, 2) are the sections as first measured: their walls part the sides.
     """
-    s = chart.distance_mm
-    here = (s >= plan.from_mm - 1e-9) & (s <= plan.to_mm + 1e-9)
+    beyond = np.maximum(np.maximum(plan.from_mm - chart.distance_mm, chart.distance_mm - plan.to_mm), 0.0)
+    radius = plan.body.radius_mm
+    here = beyond < radius
+    # past the ends of its run the cutter leaves its own radius
+    leave = plan.leave_mm + radius - np.sqrt(np.maximum(radius**2 - beyond**2, 0.0))
     mine = _side_rays(now_mm, chart.tips_mm(wanted.rho_mm), chart, plan) & here[:, None]
-    bound = _shifted_rho_mm(chart, wanted, plan, rho_mm) if plan.leave_mm > 0.0 else wanted.rho_mm
+    bound = _shifted_rho_mm(chart, wanted, plan.side, leave, rho_mm) if leave[here].any() else wanted.rho_mm
     return Cut(np.where(mine, np.maximum(rho_mm, bound), rho_mm), ())
 
 
@@ -166,10 +170,10 @@ def _raised_rho_mm(chart: Chart, metal: Metal, plan: PlannedPass, height: F64, r
     return rho
 
 
-def _shifted_rho_mm(chart: Chart, wanted: Wanted, plan: PlannedPass, rho_mm: F64) -> F64:
-    """Return distances of the wanted sections moved back by what the pass leaves."""
-    back = np.array([0.0, -plan.leave_mm]) @ TURN[plan.side]
-    sections = padded([p + back for p in wanted.polygons])
+def _shifted_rho_mm(chart: Chart, wanted: Wanted, side: Side, leave_mm: F64, rho_mm: F64) -> F64:
+    """Return distances of the wanted sections moved back by what is left (m,) of a side."""
+    back = np.array([0.0, -1.0]) @ TURN[side]
+    sections = padded([p + leave * back for p, leave in zip(wanted.polygons, leave_mm, strict=True)])
     reading = read_outlines(chart.rays, sections, chart.centre_mm, chart.half_mm)
     return np.where(reading.inside[:, None], reading.rho_mm, rho_mm)
 

@@ -11,11 +11,13 @@ import numpy as np
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.moments import polygon_moments
 from portgeom.geometry.surface import Surface, with_distances
+from portgeom.job.faults import JobError
 from portgeom.job.values import Job, Target
 from portgeom.model.line import along
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
 from portgeom.questions.cuts import Cut, Groove, cut_blend, cut_grooves, cut_level
+from portgeom.questions.pass_faults import pass_faults
 from portgeom.questions.plan import (
     SECOND_GROOVES,
     SECOND_LEVEL,
@@ -83,7 +85,15 @@ def passes(
 
     Where the job gives no passes the usual plan is followed. ``stop_mm`` (m, n), if given, is how deep
     every point of the stage's surface may be cut before a wall is too thin.
+
+    Raises
+    ------
+    JobError
+        Naming every pass that runs off the path, sets a row into a wall or uses too wide a cutter.
     """
+    faults = pass_faults(job, port, stage, wanted)
+    if faults:
+        raise JobError(faults)
     target = next((t for t in job.targets if t.name == port.port.target), None)
     plan = _plan(job, port, wanted)
     bench = _Bench(job, port, stage, wanted, target)

@@ -1,0 +1,64 @@
+"""``passes``: what each pass takes off, and the depth card."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from ..options import found_something, open_job, question, tells_faults
+
+if TYPE_CHECKING:
+    from portgeom.job.values import Units
+
+
+@click.command("passes")
+@question
+@click.option("--csv", "csv_path", type=click.Path(path_type=Path), help="Write the depth cards as a table here.")
+@click.option("--force", is_flag=True, help="Write over a table that is there.")
+@tells_faults
+def command(
+    job_path: Path,
+    port_names: tuple[str, ...],
+    stage_name: str | None,
+    units: Units | None,
+    as_json: bool,
+    strict: bool,
+    csv_path: Path | None,
+    force: bool,
+) -> None:
+    """What each pass takes off, what is left after it, and the depth card for the grooves.
+
+    Where the job gives no passes the usual plan is followed: grooves, level, again where much is left, blend.
+    """
+    from portgeom.output.json_doc import Numbers, document
+    from portgeom.output.passes_doc import card_csv, passes_json, passes_text
+    from portgeom.output.shown import Shown
+    from portgeom.output.text import paragraphs
+    from portgeom.output.whole_file import write_whole
+    from portgeom.questions.depth_card import depth_card
+    from portgeom.questions.passes import passes
+    from portgeom.questions.whole import wanted_of
+
+    opened = open_job(job_path, port_names, stage_name, units)
+    done = []
+    for port, stage in opened.chosen:
+        wanted = wanted_of(opened.job, opened.ports, port)
+        results = passes(opened.job, port, stage, wanted)
+        done.append((port, stage, results, [depth_card(r, wanted, opened.units) for r in results]))
+    if csv_path is not None:
+        tables = [card_csv(p.port.name, results, cards, opened.units) for p, _, results, cards in done]
+        whole = tables[0] + "".join(t.split("\n", 1)[1] for t in tables[1:])
+        write_whole(csv_path, whole.encode("utf-8"), force=force)
+    if as_json:
+        numbers = Numbers(opened.units)
+        entries = [
+            {"port": p.port.name, "stage": s.stage.name, **passes_json(results, cards, numbers)}
+            for p, s, results, cards in done
+        ]
+        click.echo(document("passes", opened.units, entries))
+    else:
+        shown = Shown(opened.units)
+        click.echo(paragraphs([passes_text(p, s, results, cards, shown) for p, s, results, cards in done]))
+    found_something(strict, any(r.left_mm3 > 0.0 for _, _, results, _ in done for r in results[-1:]))

@@ -1,0 +1,73 @@
+"""Which passes of a job cannot be cut in a port, and why?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from portgeom.job.values import Job, Note
+from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.model.wanted import Wanted
+from portgeom.questions.plan import PlannedPass, planned
+from portgeom.questions.side import turned
+
+
+def pass_faults(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted) -> tuple[Note, ...]:
+    """Return every fault of the job's passes for one port: runs off the path, rows off the side, cutters too wide."""
+    length = port.chart.path.length_mm
+    faults: list[Note] = []
+    for given in job.passes:
+        plan = planned(given, job.cutters, length_mm=length, roof_end_mm=wanted.roof_end.distance_mm)
+        faults += _run_faults(plan, length)
+        if not faults:
+            faults += _size_faults(plan, port, stage, wanted)
+    return tuple(faults)
+
+
+def _run_faults(plan: PlannedPass, length_mm: float) -> list[Note]:
+    faults = []
+    for field, value in (("from", plan.from_mm), ("to", plan.to_mm)):
+        if not 0.0 <= value <= length_mm:
+            faults.append(_fault(plan, field, f"{value:g} mm is off the path", f"it runs from 0 to {length_mm:g} mm"))
+    if not faults and plan.from_mm >= plan.to_mm:
+        faults.append(
+            _fault(plan, "to", f"{plan.to_mm:g} mm does not lie beyond from, {plan.from_mm:g} mm", "give a longer run")
+        )
+    return faults
+
+
+def _size_faults(plan: PlannedPass, port: LoftedPort, stage: LoftedStage, wanted: Wanted) -> list[Note]:
+    chart = port.chart
+    here = np.flatnonzero((chart.distance_mm >= plan.from_mm) & (chart.distance_mm <= plan.to_mm))
+    sections = stage.surface.points_mm[here]
+    narrow = np.ptp(sections, axis=1).min(axis=1)
+    j = int(np.argmin(narrow))
+    faults = []
+    if plan.body.diameter_mm >= narrow[j]:
+        faults.append(
+            _fault(
+                plan,
+                "cutter",
+                f"is {plan.body.diameter_mm:g} mm wide, and port {port.port.name} is {narrow[j]:.1f} mm "
+                f"at {chart.distance_mm[here[j]]:.1f} mm",
+                "take a smaller cutter",
+            )
+        )
+    sign = -1.0 if plan.side in ("floor", "right") else 1.0
+    ends = [turned(wanted.polygons[k], plan.side)[:, 0] for k in here]
+    low, high = max(float(e.min()) for e in ends), min(float(e.max()) for e in ends)
+    for across in plan.across_mm:
+        if not low + plan.body.radius_mm <= sign * across <= high - plan.body.radius_mm:
+            room = sorted((sign * (low + plan.body.radius_mm), sign * (high - plan.body.radius_mm)))
+            faults.append(
+                _fault(
+                    plan,
+                    "across",
+                    f"{across:g} mm brings the cutter into a side wall of port {port.port.name}",
+                    f"between {room[0]:.1f} and {room[1]:.1f} mm the cutter clears both",
+                )
+            )
+    return faults
+
+
+def _fault(plan: PlannedPass, field: str, found: str, mend: str) -> Note:
+    return Note("job.toml", None, f"pass {plan.name!r}: {field}", found, mend)
