@@ -7,6 +7,7 @@ distance grows faster than one walks.
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -65,7 +66,7 @@ def _profile_distance_mm(along: F64, out: F64, profile: F64) -> F64:
     """Return the distance from a convex solid of revolution, whose profile (k, 2) leaves and meets the axis."""
     nearest = np.full(np.shape(along), np.inf)
     inside = np.ones(np.shape(along), dtype=bool)
-    for (a0, r0), (a1, r1) in zip(profile[:-1], profile[1:], strict=True):
+    for (a0, r0), (a1, r1) in pairwise(profile):
         da, dr = a1 - a0, r1 - r0
         pa, pr = along - a0, out - r0
         share = np.clip((pa * da + pr * dr) / (da * da + dr * dr), 0.0, 1.0)

@@ -1,31 +1,46 @@
 """How far is a point from a triangle mesh, and is it inside?
 
-Exact: the distance to the nearest triangle, not to the nearest corner. Long triangles are halved until all
-are of a size, so that a tree of their middles can prove which ones may be nearest. The halving changes
-nothing of the surface.
+Exact: the distance to the nearest triangle, not to the nearest corner. Every triangle is covered by small
+balls, large ones halved first and long ones sliced, so that a tree of the balls' middles can prove which
+triangles may be nearest. The halving changes nothing of the surface.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Bool, Int, frozen
+from portgeom.geometry.arrays import F64, Int, frozen
 
-FIRST_ASKED = 8
-"""Triangles looked at for every point before it is known whether that was enough."""
+FIRST_ASKED = 4
+"""Balls of each size looked at first, for an upper bound."""
 
 PAIRS_AT_ONCE = 400_000
-"""Points times triangles worked on at once: what stays in a processor's cache pays."""
+"""Points times balls worked on at once: what stays in a processor's cache pays."""
 
-MOST_PARTS = 400_000
-"""Triangles after halving."""
+WIDE = 3.0
+"""Widest a triangle is left, and longest a slice of it, in sides of a square of the mean triangle's area."""
 
 FINE_PARTS = 20_000
-"""A mesh is halved as if its area were spread over at least so many triangles."""
+"""The mean triangle's area is taken as if there were at least so many."""
+
+MOST_PARTS = 400_000
+"""Triangles and balls, unless the mesh has more triangles to begin with."""
+
+SMALLEST_OCTAVE = -4.0
+"""Balls smaller than this power of two of the largest are kept together."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """Balls of about one size: the triangle each covers a piece of, a tree of middles, the largest radius."""
+
+    part: Int
+    tree: Any = field(repr=False, compare=False)
+    radius_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +53,7 @@ class MeshDistance:
         Of the triangles after halving: one corner and the two edges from it.
     parent : (k,) int
         The triangle of the mesh that each is part of.
-    reach_mm : float
-        Furthest that any of them goes from its middle.
+    sizes : tuple of Sized
     triangles_mm : (t, 3, 3) float
         Of the mesh itself.
     normals : (t, 7, 3) float
@@ -52,37 +66,61 @@ class MeshDistance:
     first: F64
     second: F64
     parent: Int
-    reach_mm: float
+    sizes: tuple[Sized, ...]
     triangles_mm: F64
     normals: F64
     closed: bool
-    tree: Any = field(repr=False, compare=False)
 
     def distance_mm(self, points_mm: F64) -> F64:
         """Return the distance (n,) of points (n, 3), negative inside where the mesh is closed."""
-        nearest = np.empty(len(points_mm), dtype=np.intp)
-        waiting = np.arange(len(points_mm))
-        asked = min(FIRST_ASKED, len(self.corner))
-        while len(waiting):
-            proven = np.zeros(len(waiting), dtype=bool)
-            for part in _blocks(len(waiting), asked):
-                nearest[waiting[part]], proven[part] = self._nearest(points_mm[waiting[part]], asked)
-            waiting = waiting[~proven]
-            asked = min(4 * asked, len(self.corner))
-        return self._signed(points_mm, self.parent[nearest])
+        out = np.empty(len(points_mm))
+        step = PAIRS_AT_ONCE // 100
+        for k in range(0, len(points_mm), step):
+            points = points_mm[k : k + step]
+            out[k : k + step] = self._signed(points, self.parent[self._nearest(points)])
+        return out
 
-    def _nearest(self, points: F64, asked: int) -> tuple[Int, Bool]:
-        """Return the nearest of the triangles whose middles are nearest, and whether it is proven so."""
-        away, which = self.tree.query(points, k=asked)
-        away, which = np.reshape(away, (len(points), asked)), np.reshape(which, (len(points), asked))
-        from_corner = points[:, None] - self.corner[which]
-        v, w, squared = _closest(from_corner, self.first[which], self.second[which])
-        best = np.argmin(squared, axis=1)
-        rows = np.arange(len(points))
-        if asked == len(self.corner):
-            return which[rows, best], np.ones(len(points), dtype=bool)
-        # a triangle not asked has its middle further than the last one asked
-        return which[rows, best], away[:, -1] - self.reach_mm >= np.sqrt(np.maximum(squared[rows, best], 0.0))
+    def _nearest(self, points: F64) -> Int:
+        """Return the nearest part to each point.
+
+        What lies in a ball whose middle is further off than the nearest known and its radius is not nearer.
+        """
+        best = np.full(len(points), np.inf)
+        nearest = np.zeros(len(points), dtype=np.intp)
+        for size in self.sizes:
+            count = min(FIRST_ASKED, len(size.part))
+            _, found = size.tree.query(points, k=count)
+            found = np.reshape(found, (len(points), count)).ravel()
+            self._improve(points, np.repeat(np.arange(len(points)), count), size.part[found], best, nearest)
+        for size in self.sizes:
+            if len(size.part) <= FIRST_ASKED:
+                continue
+            lists = size.tree.query_ball_point(points, best + size.radius_mm, return_sorted=False)
+            counts = np.fromiter(map(len, lists), dtype=np.intp, count=len(points))
+            ends = np.cumsum(counts)
+            start = 0
+            while start < len(points):
+                done = ends[start - 1] if start else 0
+                stop = max(start + 1, int(np.searchsorted(ends, done + PAIRS_AT_ONCE, side="right")))
+                which = size.part[np.concatenate(lists[start:stop]).astype(np.intp)]
+                self._improve(
+                    points, np.repeat(np.arange(start, stop), counts[start:stop]), which, best, nearest
+                )
+                start = stop
+        return nearest
+
+    def _improve(self, points: F64, row: Int, which: Int, best: F64, nearest: Int) -> None:
+        """Take the nearest part of pairs, in order of their points, where it is nearer than the best known."""
+        if len(row) == 0:
+            return
+        _, _, squared = _closest(points[row] - self.corner[which], self.first[which], self.second[which])
+        first = np.flatnonzero(np.diff(row, prepend=-1))
+        least = np.minimum.reduceat(squared, first)
+        holder = np.repeat(least, np.diff(first, append=len(row)))
+        pair = np.flatnonzero(squared == holder)
+        away = np.sqrt(np.maximum(squared[pair], 0.0))
+        nearer = away < best[row[pair]]
+        best[row[pair[nearer]]], nearest[row[pair[nearer]]] = away[nearer], which[pair[nearer]]
 
     def _signed(self, points: F64, parent: Int) -> F64:
         corners = self.triangles_mm[parent]
@@ -118,28 +156,65 @@ def mesh_distance(vertices_mm: F64, faces: Int, *, closed: bool) -> MeshDistance
     Inside is told by angle-weighted pseudonormals: J. A. Baerentzen and H. Aanaes, IEEE Transactions on
     Visualization and Computer Graphics 11 (2005) 243.
     """
-    from scipy.spatial import cKDTree
-
     triangles = vertices_mm[faces]
-    parts, parent = _halved(triangles)
-    middle = parts.mean(axis=1)
-    reach = float(np.linalg.norm(parts - middle[:, None], axis=2).max())
+    cross = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+    area = 0.5 * float(np.linalg.norm(cross, axis=1).sum())
+    wide = WIDE * math.sqrt(area / max(len(triangles), FINE_PARTS))
+    parts, parent = _halved(triangles, wide)
     return MeshDistance(
         corner=frozen(parts[:, 0]),
         first=frozen(parts[:, 1] - parts[:, 0]),
         second=frozen(parts[:, 2] - parts[:, 0]),
         parent=parent,
-        reach_mm=reach,
+        sizes=_by_size(*_balls(parts, wide)),
         triangles_mm=frozen(triangles),
         normals=frozen(_pseudonormals(vertices_mm, faces)) if closed else frozen(np.empty((0, 7, 3))),
         closed=closed,
-        tree=cKDTree(middle),
     )
 
 
-def _blocks(count: int, asked: int) -> Iterator[slice]:
-    step = max(1, PAIRS_AT_ONCE // asked)
-    return (slice(k, k + step) for k in range(0, count, step))
+def _balls(parts: F64, long_mm: float) -> tuple[F64, F64, Int]:
+    """Return middles, radii and triangles of balls that cover triangles, sliced across their longest edges."""
+    edge = np.linalg.norm(parts[:, [1, 2, 0]] - parts, axis=2)
+    longest = np.argmax(edge, axis=1)
+    a, b, c = np.moveaxis(
+        np.take_along_axis(parts, ((longest[:, None] + np.arange(3)) % 3)[..., None], axis=1), 1, 0
+    )
+    length = edge.max(axis=1)
+    count = np.maximum(1, np.ceil(length / max(long_mm, float(length.sum()) / MOST_PARTS)).astype(np.intp))
+    part = np.repeat(np.arange(len(parts)), count)
+    place = np.arange(len(part)) - np.repeat(np.cumsum(count) - count, count)
+    low, high = (place / count[part])[:, None], ((place + 1) / count[part])[:, None]
+    along = b - a
+    apex = np.einsum("ij,ij->i", c - a, along) / np.where(length > 0.0, length, 1.0) ** 2
+    apex = np.clip(apex, 0.0, 1.0)[part, None]
+    a, c, along = a[part], c[part], along[part]
+
+    def top(t: F64) -> F64:
+        rise = np.minimum(
+            np.divide(t, apex, out=np.ones_like(t), where=apex > t),
+            np.divide(1.0 - t, 1.0 - apex, out=np.ones_like(t), where=apex < t),
+        )
+        return a + t * along + rise * (c - a - apex * along)
+
+    corners = np.stack(
+        [a + low * along, a + high * along, top(low), top(high), top(np.clip(apex, low, high))], axis=1
+    )
+    middle = 0.5 * (corners.min(axis=1) + corners.max(axis=1))
+    return middle, np.linalg.norm(corners - middle[:, None], axis=2).max(axis=1), part
+
+
+def _by_size(middle: F64, radius: F64, part: Int) -> tuple[Sized, ...]:
+    """Return balls sorted by size, each size up to twice the one before."""
+    from scipy.spatial import cKDTree
+
+    octave = np.log2(radius / radius.max(), out=np.full(len(radius), -np.inf), where=radius > 0.0)
+    octave = np.maximum(np.ceil(octave), SMALLEST_OCTAVE)
+    sizes = []
+    for k in np.unique(octave):
+        chosen = np.flatnonzero(octave == k)
+        sizes.append(Sized(part[chosen], cKDTree(middle[chosen]), float(radius[chosen].max())))
+    return tuple(sizes)
 
 
 def _closest(from_corner: F64, first: F64, second: F64) -> tuple[F64, F64, F64]:
@@ -148,7 +223,9 @@ def _closest(from_corner: F64, first: F64, second: F64) -> tuple[F64, F64, F64]:
     All (..., 3), points and edges from the same corner. A place on an edge or corner has shares that are
     exactly 0 or add up to exactly 1.
     """
-    e, f, g = (np.einsum("...j,...j->...", a, b) for a, b in ((first, first), (first, second), (second, second)))
+    e, f, g = (
+        np.einsum("...j,...j->...", a, b) for a, b in ((first, first), (first, second), (second, second))
+    )
     d, h = np.einsum("...j,...j->...", first, from_corner), np.einsum("...j,...j->...", second, from_corner)
     zero = np.zeros_like(d)
 
@@ -174,17 +251,15 @@ def _closest(from_corner: F64, first: F64, second: F64) -> tuple[F64, F64, F64]:
     return v, w, best + np.einsum("...j,...j->...", from_corner, from_corner)
 
 
-def _halved(triangles: F64) -> tuple[F64, Int]:
-    """Return triangles halved across their longest edges until none is long for the mesh's area."""
-    cross = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
-    area = 0.5 * float(np.linalg.norm(cross, axis=1).sum())
-    long = 3.0 * np.sqrt(area / max(len(triangles), FINE_PARTS))
+def _halved(triangles: F64, wide_mm: float) -> tuple[F64, Int]:
+    """Return triangles halved across their longest edges until none is wide, and which each is part of."""
     parent = np.arange(len(triangles))
     parts = triangles
     while len(parts) < MOST_PARTS:
         edge = np.linalg.norm(parts[:, [1, 2, 0]] - parts, axis=2)
-        over = edge.max(axis=1) > long
-        if not over.any() or len(parts) + int(over.sum()) > MOST_PARTS:
+        twice_area = np.linalg.norm(np.cross(parts[:, 1] - parts[:, 0], parts[:, 2] - parts[:, 0]), axis=1)
+        over = twice_area > wide_mm * edge.max(axis=1)
+        if not over.any():
             break
         turned = (np.argmax(edge[over], axis=1)[:, None] + np.arange(3)) % 3
         a, b, c = np.moveaxis(np.take_along_axis(parts[over], turned[..., None], axis=1), 1, 0)

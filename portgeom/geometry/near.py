@@ -1,0 +1,212 @@
+"""Which part of a surface is near something, where is it nearest, and how large is the part that is too near?
+
+The something is only known by a distance that no step can change by more than its own length. So a block of
+places that is far off is left out by asking once for its middle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeAlias, TypeVar
+
+import numpy as np
+import numpy.typing as npt
+
+from portgeom.geometry.arrays import F64, Bool, Int, frozen
+from portgeom.geometry.surface import Surface
+
+Distance: TypeAlias = Callable[[F64], F64]
+"""Takes points (n, 3) in the head frame, returns signed distances (n,) in mm."""
+
+_Kind = TypeVar("_Kind", bound=np.generic)
+
+BLOCK = 8
+"""Places along each side of a block that is kept or left out as one."""
+
+LOWEST = 16
+"""Places whose neighbouring cells are searched for the least distance."""
+
+HALVINGS = 4
+"""How often the cell that holds the least distance is searched again, each time half as wide."""
+
+SUBCELLS = 8
+"""Parts along each side of a cell that the edge of an area runs through."""
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """The grid of a surface in the head frame, in blocks.
+
+    Attributes
+    ----------
+    surface : Surface
+    nodes_mm : (m, n, 3) float
+        One for every slab and ray.
+    middle_mm, radius_mm : (p, q, 3), (p, q) float
+        A ball round each block of places.
+    cell_mm : float
+        Longest diagonal of a cell between four places.
+    """
+
+    surface: Surface
+    nodes_mm: F64
+    middle_mm: F64
+    radius_mm: F64
+    cell_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """Distances (m, n) where they matter, infinite elsewhere; all that are at most ``asked_to_mm`` are there."""
+
+    distance_mm: F64
+    asked_to_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place on a surface, between slabs and rays: fractional indices, and what was found there."""
+
+    slab: float
+    ray: float
+    distance_mm: float
+
+
+def places_of(surface: Surface) -> Places:
+    """Return a surface's grid, ready to be asked what is near."""
+    nodes = surface.chart.planes.world_mm(surface.points_mm)
+    slabs, rays, _ = nodes.shape
+    by_slab, by_ray = np.arange(0, slabs, BLOCK), np.arange(0, rays, BLOCK)
+
+    def gathered(values: F64, how: np.ufunc) -> F64:
+        return how.reduceat(how.reduceat(values, by_slab, axis=0), by_ray, axis=1)
+
+    middle = 0.5 * (gathered(nodes, np.minimum) + gathered(nodes, np.maximum))
+    away = nodes - _spread(middle, slabs, rays)
+    radius = np.sqrt(gathered(np.einsum("ijk,ijk->ij", away, away), np.maximum))
+    first = nodes[1:] - np.roll(nodes, -1, axis=1)[:-1]
+    second = np.roll(nodes, -1, axis=1)[1:] - nodes[:-1]
+    longest = max(float(np.einsum("ijk,ijk->ij", d, d).max()) for d in (first, second))
+    return Places(surface, frozen(nodes), frozen(middle), frozen(radius), float(np.sqrt(longest)))
+
+
+def near(
+    places: Places, distance: Distance, within_mm: float, *, earlier: Near | None, moved: Bool | None
+) -> Near:
+    """Return the distances of all places within ``within_mm``, and of the nearest ones whatever they are.
+
+    Parameters
+    ----------
+    earlier, moved : Near, (m, n) bool, or None
+        What was found for an earlier surface on the same grid, and which places have moved since: only
+        those are asked again.
+    """
+    slabs, rays, _ = places.nodes_mm.shape
+    within = within_mm + places.cell_mm
+    if earlier is not None and moved is not None and earlier.asked_to_mm >= within:
+        kept = np.where(moved, np.inf, earlier.distance_mm)
+        asked = moved & _may_be_near(places, distance, moved, earlier.asked_to_mm)
+        kept[asked] = distance(places.nodes_mm[asked])
+        if kept.min() <= earlier.asked_to_mm:
+            return Near(frozen(kept), earlier.asked_to_mm)
+    middle = distance(places.middle_mm.reshape(-1, 3)).reshape(places.radius_mm.shape)
+    to = max(within, float((middle + places.radius_mm).min()))
+    asked = _spread(middle - places.radius_mm <= to, slabs, rays)
+    found = np.full((slabs, rays), np.inf)
+    found[asked] = distance(places.nodes_mm[asked])
+    return Near(frozen(found), to)
+
+
+def _may_be_near(places: Places, distance: Distance, chosen: Bool, within: float) -> Bool:
+    """Return the places in blocks that hold a chosen place and may come within a distance."""
+    slabs, rays = chosen.shape
+    by_slab, by_ray = np.arange(0, slabs, BLOCK), np.arange(0, rays, BLOCK)
+    block = np.logical_or.reduceat(np.logical_or.reduceat(chosen, by_slab, axis=0), by_ray, axis=1)
+    block[block] = distance(places.middle_mm[block]) - places.radius_mm[block] <= within
+    return _spread(block, slabs, rays)
+
+
+def nearest_spot(places: Places, distance: Distance, found: Near) -> Spot:
+    """Return where the surface, taken as flat from place to place along slabs and rays, is nearest."""
+    slabs, rays = found.distance_mm.shape
+    flat = found.distance_mm.ravel()
+    lowest = np.argpartition(flat, min(LOWEST, flat.size) - 1)[:LOWEST]
+    i, k = np.divmod(lowest, rays)
+    cells = np.concatenate([np.column_stack([i - a, k - b]) for a in (0, 1) for b in (0, 1)])
+    cells = cells[(cells[:, 0] >= 0) & (cells[:, 0] < slabs - 1)]
+    cells = np.unique(np.column_stack([cells[:, 0], cells[:, 1] % rays]), axis=0)
+    step = np.linspace(0.0, 1.0, 5)
+    a, b = (x.ravel() for x in np.meshgrid(step, step, indexing="ij"))
+    away = distance(_within(places, cells[:, 0], cells[:, 1], a[None], b[None]).reshape(-1, 3)).reshape(
+        -1, a.size
+    )
+    best = np.unravel_index(int(np.argmin(away)), away.shape)
+    cell, low_a, low_b = cells[best[0]], float(a[best[1]]), float(b[best[1]])
+    least, half = float(away[best]), 0.25
+    for _ in range(HALVINGS):
+        aa = np.clip(low_a + (2.0 * a - 1.0) * half, 0.0, 1.0)
+        bb = np.clip(low_b + (2.0 * b - 1.0) * half, 0.0, 1.0)
+        closer = distance(_within(places, cell[:1], cell[1:], aa[None], bb[None]).reshape(-1, 3))
+        at = int(np.argmin(closer))
+        if closer[at] < least:
+            least, low_a, low_b = float(closer[at]), float(aa[at]), float(bb[at])
+        half *= 0.5
+    return Spot(float(cell[0]) + low_a, float(cell[1]) + low_b, least)
+
+
+def area_below_mm2(places: Places, found: F64, limit_mm: float) -> float:
+    """Return the area (mm2) of the surface itself where distances (m, n) are below a limit.
+
+    Cells that the limit runs through are parted, the distance taken as even from place to place.
+    """
+    under = found < limit_mm
+    rows, rays = _cells_touched(under)
+    if len(rows) == 0:
+        return 0.0
+    corner = _corners(found, rows, rays)
+    share = np.ones(len(rows))
+    crossed = (corner >= limit_mm).any(axis=1)
+    step = (np.arange(SUBCELLS) + 0.5) / SUBCELLS
+    a, b = (x.ravel() for x in np.meshgrid(step, step, indexing="ij"))
+    values = np.where(np.isfinite(corner[crossed]), corner[crossed], limit_mm + places.cell_mm)
+    inner = _blend(values[:, :, None], a[None], b[None])
+    share[crossed] = (inner < limit_mm).mean(axis=1)
+    return float(share @ _cell_areas_mm2(places, rows, rays))
+
+
+def _cells_touched(under: Bool) -> tuple[Int, Int]:
+    """Return slab and ray of every cell that has a corner in a set of places (m, n)."""
+    either = under | np.roll(under, -1, axis=1)
+    rows, rays = np.nonzero(either[:-1] | either[1:])
+    return rows, rays
+
+
+def _cell_areas_mm2(places: Places, rows: Int, rays: Int) -> F64:
+    corner = _corners(places.nodes_mm, rows, rays)
+    first, second = corner[:, 3] - corner[:, 0], corner[:, 1] - corner[:, 2]
+    return 0.5 * np.linalg.norm(np.cross(first, second), axis=1)
+
+
+def _corners(values: F64, rows: Int, rays: Int) -> F64:
+    """Return values (c, 4, ...) at a cell's corners: this slab and ray, next slab, next ray, both next."""
+    after = (rays + 1) % values.shape[1]
+    return np.stack(
+        [values[rows, rays], values[rows + 1, rays], values[rows, after], values[rows + 1, after]], axis=1
+    )
+
+
+def _within(places: Places, rows: Int, rays: Int, a: F64, b: F64) -> F64:
+    """Return points (c, k, 3) of cells at shares ``a`` towards the next slab, ``b`` towards the next ray."""
+    return _blend(_corners(places.nodes_mm, rows, rays)[:, :, None, :], a[..., None], b[..., None])
+
+
+def _blend(corner: F64, a: F64, b: F64) -> F64:
+    near_ray = corner[:, 0] + a * (corner[:, 1] - corner[:, 0])
+    next_ray = corner[:, 2] + a * (corner[:, 3] - corner[:, 2])
+    return near_ray + b * (next_ray - near_ray)
+
+
+def _spread(blocks: npt.NDArray[_Kind], slabs: int, rays: int) -> npt.NDArray[_Kind]:
+    """Return a value of every block at each of its places."""
+    return np.repeat(np.repeat(blocks, BLOCK, axis=0)[:slabs], BLOCK, axis=1)[:, :rays]
