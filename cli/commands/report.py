@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 @stage_option
 @units_option
 @click.option("--out", "path", type=click.Path(path_type=Path), help="The file; else report/NAME-OF-THE-JOB.html.")
+@click.option("--charts", "charts", type=click.Path(path_type=Path), help="Also write every drawing as a PNG here.")
 @click.option("--force", is_flag=True, help="Write over a file that is there, even one that is no report.")
 @tells_faults
 def command(
@@ -27,10 +28,14 @@ def command(
     stage_name: str | None,
     units: Units | None,
     path: Path | None,
+    charts: Path | None,
     force: bool,
 ) -> None:
     """One HTML file for the bench and for the customer. It opens anywhere and asks for nothing outside itself."""
+    from portgeom.output.charts import write_charts
+    from portgeom.output.mesh_files import file_stems
     from portgeom.output.report import is_report, write_report
+    from portgeom.output.shown import Shown
     from portgeom.questions.whole import answers
 
     opened = open_job(job_path, port_names, stage_name, units)
@@ -38,5 +43,10 @@ def command(
     name = opened.job.folder.resolve().name or "job"
     place = path or Path("report") / f"{name}.html"
     write_report(opened.job, found, place, units=opened.units, force=force or is_report(place))
+    if charts is not None:
+        shown = Shown(opened.units)
+        stems = file_stems([(a.port.port.name, a.stage.stage.name) for a in found])
+        for answer, stem in zip(found, stems, strict=True):
+            write_charts(answer, shown, charts, limits=opened.job.limits, stem=stem, kind="png", force=force)
     count = len({a.port.port.name for a in found})
     click.echo(f"The report on {count} port{'s' if count != 1 else ''} lies in {place}")

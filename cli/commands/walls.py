@@ -38,9 +38,7 @@ def command(
     results = [(p, s, now_and_wanted(opened.job, opened.ports, p, s)) for p, s in opened.chosen]
     if as_json:
         numbers = Numbers(opened.units)
-        entries = [
-            {"port": p.port.name, "stage": s.stage.name, **walls_json(r, numbers)} for p, s, r in results
-        ]
+        entries = [{"port": p.port.name, "stage": s.stage.name, **walls_json(r, numbers)} for p, s, r in results]
         click.echo(document("walls", opened.units, entries))
     else:
         shown = Shown(opened.units)
