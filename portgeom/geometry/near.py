@@ -28,7 +28,7 @@ LOWEST = 16
 """Places whose neighbouring cells are searched for the least distance."""
 
 HALVINGS = 4
-"""How often the cell that holds the least distance is searched again, each time half as wide."""
+"""How often the cells that hold the least distance are searched again, each time half as wide."""
 
 SUBCELLS = 8
 """Parts along each side of a cell that the edge of an area runs through."""
@@ -141,24 +141,36 @@ def nearest_spot(places: Places, distance: Distance, found: Near) -> Spot:
     away = distance(_within(places, cells[:, 0], cells[:, 1], a[None], b[None]).reshape(-1, 3)).reshape(
         -1, a.size
     )
-    best = np.unravel_index(int(np.argmin(away)), away.shape)
-    cell, low_a, low_b = cells[best[0]], float(a[best[1]]), float(b[best[1]])
-    least, half = float(away[best]), 0.25
-    for _ in range(HALVINGS):
-        aa = np.clip(low_a + (2.0 * a - 1.0) * half, 0.0, 1.0)
-        bb = np.clip(low_b + (2.0 * b - 1.0) * half, 0.0, 1.0)
-        closer = distance(_within(places, cell[:1], cell[1:], aa[None], bb[None]).reshape(-1, 3))
-        at = int(np.argmin(closer))
-        if closer[at] < least:
-            least, low_a, low_b = float(closer[at]), float(aa[at]), float(bb[at])
-        half *= 0.5
-    return Spot(float(cell[0]) + low_a, float(cell[1]) + low_b, least)
+    # a place on the edge of a cell is in its neighbours too, up to four, and may go on in any of them
+    best = np.argsort(away.min(axis=1), kind="stable")[:4]
+    cells, away = cells[best], away[best]
+    low_a, low_b, least = np.zeros(len(best)), np.zeros(len(best)), np.full(len(best), np.inf)
+    aa, bb = np.tile(a, (len(best), 1)), np.tile(b, (len(best), 1))
+    half = 0.25
+    for halving in range(HALVINGS + 1):
+        if halving:
+            aa = np.clip(low_a[:, None] + (2.0 * a - 1.0) * half, 0.0, 1.0)
+            bb = np.clip(low_b[:, None] + (2.0 * b - 1.0) * half, 0.0, 1.0)
+            away = distance(_within(places, cells[:, 0], cells[:, 1], aa, bb).reshape(-1, 3)).reshape(
+                aa.shape
+            )
+            half *= 0.5
+        at = np.argmin(away, axis=1)[:, None]
+        there = [np.take_along_axis(x, at, axis=1)[:, 0] for x in (away, aa, bb)]
+        nearer = there[0] < least
+        least, low_a, low_b = (
+            np.where(nearer, x, y) for x, y in zip(there, (least, low_a, low_b), strict=True)
+        )
+    final = int(np.argmin(least))
+    slab, ray = cells[final] + (low_a[final], low_b[final])
+    return Spot(float(slab), float(ray), float(least[final]))
 
 
 def area_below_mm2(places: Places, found: F64, limit_mm: float) -> float:
     """Return the area (mm2) of the surface itself where distances (m, n) are below a limit.
 
-    Cells that the limit runs through are parted, the distance taken as even from place to place.
+    Cells that the limit runs through are parted, the distance taken as even from place to place: over
+    the middle of something round that makes the area smaller, by about that of a cell.
     """
     under = found < limit_mm
     rows, rays = _cells_touched(under)
