@@ -11,7 +11,8 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.units import area_from_mm2, length_from_mm
 from portgeom.job.values import Units
 from portgeom.output.chart_style import STYLE, Style
-from portgeom.output.figures import new_figure, quiet_grid, short
+from portgeom.output.figures import new_figure, quiet_grid
+from portgeom.output.names import short
 from portgeom.output.shown import Shown, percent
 from portgeom.questions.profile import Profile
 from portgeom.questions.taper import Dip, Taper

@@ -100,6 +100,6 @@ class ProudScale:
         )
         reach = max(-self.low, self.high)
         share = np.linspace(0.5 * (1.0 + self.low / reach), 0.5 * (1.0 + self.high / reach), 511)
-        cut = LinearSegmentedColormap.from_list("proud", whole(share), N=511)
-        cut.set_bad(STYLE.casting)
+        # 255 colours and one for nothing: a picture in these colours alone needs no more than a byte a point
+        cut = LinearSegmentedColormap.from_list("proud", whole(share), N=255)
         return cut, Normalize(self.low, self.high)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64
 from portgeom.output.chart_style import STYLE, Style
-from portgeom.output.figures import look, new_figure, png_bytes, short
+from portgeom.output.figures import Picture, look, new_figure, png_bytes, webp_bytes
+from portgeom.output.names import short
 from portgeom.output.painted import hidden, painted
 from portgeom.output.port_scene import PortScene
 from portgeom.output.projection import VIEWS, View, ViewName
@@ -18,24 +20,39 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-DPI = 130
+SIZE_IN = (9.0, 5.85)
+"""A picture is laid out on at least this; larger ones in pixels are drawn finer, not emptier."""
+
+SIZE = (1620, 1053)
+"""Pixels of a picture unless said otherwise."""
+
 HEAD_IN, FOOT_IN = 0.62, 0.72
 """Height kept for the title above and the colour bar below."""
 
 
-def drawn_picture(
-    scene: PortScene, *, view: ViewName = "roof", size: tuple[int, int] = (1170, 760)
-) -> bytes:
-    """Return a PNG of a scene, ``size`` pixels wide and high."""
+def drawn_picture(scene: PortScene, *, view: ViewName = "roof", size: tuple[int, int] = SIZE) -> bytes:
+    """Return a PNG of a scene, ``size`` pixels wide and high; its words grow with it."""
+    dpi = _dpi(size)
     with look():
-        return png_bytes(draw_scene(scene, VIEWS[view], size=size), dpi=DPI)
+        return png_bytes(draw_scene(scene, VIEWS[view], (size[0] / dpi, size[1] / dpi)), dpi=dpi)
 
 
-def draw_scene(scene: PortScene, view: View, *, size: tuple[int, int], style: Style = STYLE) -> Figure:
+def drawn_for_page(scene: PortScene, *, view: ViewName = "roof", size: tuple[int, int] = SIZE) -> Picture:
+    """Return a scene as a picture small enough to put many in one page."""
+    dpi = _dpi(size)
+    with look():
+        return webp_bytes(draw_scene(scene, VIEWS[view], (size[0] / dpi, size[1] / dpi)), dpi=dpi)
+
+
+def _dpi(size: tuple[int, int]) -> float:
+    return min(size[0] / SIZE_IN[0], size[1] / SIZE_IN[1])
+
+
+def draw_scene(scene: PortScene, view: View, size_in: tuple[float, float] = SIZE_IN, *, style: Style = STYLE) -> Figure:
     """Return the drawing of a scene with title, station names, peak, axes and colour bar."""
     from matplotlib.collections import PolyCollection
 
-    wide, tall = size[0] / DPI, size[1] / DPI
+    wide, tall = size_in
     figure = new_figure(wide, tall)
     axes = figure.add_axes((0.0, FOOT_IN / tall, 1.0, 1.0 - (HEAD_IN + FOOT_IN) / tall))
     axes.set_axis_off()
@@ -44,9 +61,7 @@ def draw_scene(scene: PortScene, view: View, *, size: tuple[int, int], style: St
     high = pieces.quads_mm.max(axis=(0, 1))
     _frame(axes, low, high, wide, tall - HEAD_IN - FOOT_IN)
     axes.add_collection(
-        PolyCollection(
-            list(pieces.quads_mm), facecolors=pieces.colours, edgecolors=pieces.colours, linewidths=0.4
-        ),
+        PolyCollection(pieces.quads_mm, facecolors=pieces.colours, edgecolors=pieces.colours, linewidths=0.4),
         autolim=False,
     )
     _names(axes, scene, view, style)
@@ -80,7 +95,8 @@ def _names(axes: Axes, scene: PortScene, view: View, style: Style) -> None:
     left = _places(scene, view, whole, 1.0)
     right = _places(scene, view, whole, -1.0)
     ends, aside = max((left, right), key=lambda side: float(np.linalg.norm(np.diff(side[0], axis=0), axis=1).sum()))
-    (low, high), taken = axes.get_xlim(), []
+    taken: list[F64] = []
+    low, high = axes.get_xlim()
     for ring, end, away in zip(scene.rings, ends, aside, strict=True):
         if any(np.linalg.norm(end - other) < 0.018 * (high - low) for other in taken):
             continue
@@ -118,13 +134,13 @@ def _peak(axes: Axes, scene: PortScene, view: View, style: Style) -> None:
         return
     place = view.project(scene.peak_mm)[:2]
     low, high = axes.get_xlim()
-    right = place[0] < 0.5 * (low + high)
+    across = (place[0] - low) / (high - low)
     axes.annotate(
         words,
         tuple(place),
-        xytext=(0.5, 1.0),
+        xytext=(float(np.clip(across, 0.3, 0.7)), 1.0),
         textcoords="axes fraction",
-        ha="left" if right else "right",
+        ha="center",
         va="bottom",
         arrowprops={"arrowstyle": "-", "color": style.ink, "linewidth": 0.8, "shrinkB": 0},
     )
@@ -144,7 +160,9 @@ def _triad(figure: Figure, view: View, wide: float, tall: float, style: Style) -
         if np.linalg.norm(flat) < 0.3:
             continue
         axes.annotate("", tuple(flat), xytext=(0.0, 0.0), arrowprops={"arrowstyle": "-|>", "color": style.ink})
-        axes.text(*(flat * 1.32), words, ha="center", va="center", fontsize=style.small_size)
+        axes.text(
+            float(1.32 * flat[0]), float(1.32 * flat[1]), words, ha="center", va="center", fontsize=style.small_size
+        )
 
 
 def _bar(figure: Figure, scene: PortScene, wide: float, tall: float, style: Style) -> None:
@@ -159,7 +177,8 @@ def _bar(figure: Figure, scene: PortScene, wide: float, tall: float, style: Styl
     bar.ax.tick_params(labelsize=style.small_size)
     bar.outline.set_linewidth(0.5)
     bar.set_label(f"roof: {scene.scale.words}", fontsize=style.small_size)
-    ends = {"va": "center", "fontsize": style.small_size}
     low = "already past the line" if scene.scale.low < 0.0 else "at the line"
-    figure.text(0.35, 0.555 / tall, low, ha="right", **ends)
-    figure.text(0.71, 0.555 / tall, "above the line: metal to take off", ha="left", **ends)
+    figure.text(0.35, 0.555 / tall, low, ha="right", va="center", fontsize=style.small_size)
+    figure.text(
+        0.71, 0.555 / tall, "above the line: metal to take off", ha="left", va="center", fontsize=style.small_size
+    )

@@ -148,15 +148,17 @@ def _first(job: Job, answer: Answers, scale: BenchScale, shown: Shown) -> Answer
             ),
         )
     if metal.volume_mm3 < WORTH_MM3:
-        return Answer(question, "measure again", ("Nothing is left to cut: check the sizes, pour the port, record it.",))
+        return Answer(
+            question, "measure again", ("Nothing is left to cut: check the sizes, pour the port, record it.",)
+        )
     if result.bulges:
         bulge = result.bulges[0]
         figure = f"level bulge 1, from {shown.number(bulge.from_mm)} to {shown.length(bulge.to_mm)}"
-        words = (
+        mark = (
             f"Mark its peak at {shown.place(bulge.peak.distance_mm, scale)}, {shown.across(bulge.peak.across_mm)}, "
             f"and gauge it. At the peak it is {shown.proud(bulge.peak.proud_mm)}."
         )
-        return Answer(question, figure, (words, *behind))
+        return Answer(question, figure, (mark, *behind))
     zone: Zone = max(metal.by_zone, key=lambda z: z.volume_mm3)
     figure = f"start between {shown.number(zone.from_mm)} and {shown.length(zone.to_mm)}"
     return Answer(question, figure, (f"Most of the metal is there: {shown.volume(zone.volume_mm3)}.", *behind))

@@ -9,6 +9,8 @@ from collections.abc import Iterable, Sequence
 from html import escape
 from typing import NewType
 
+from portgeom.output.names import harmless
+
 Html = NewType("Html", str)
 
 EMPTY = Html("")
@@ -22,7 +24,7 @@ def text(words: str) -> Html:
     >>> text("<b> & 'c'")
     '&lt;b&gt; &amp; &#x27;c&#x27;'
     """
-    return Html(escape(words.replace("\0", "\N{REPLACEMENT CHARACTER}"), quote=True))
+    return Html(escape(harmless(words), quote=True))
 
 
 def join(parts: Iterable[Html], between: str = "\n") -> Html:
@@ -35,7 +37,7 @@ def element(tag: str, *inside: Html, **attributes: str) -> Html:
 
     A trailing underscore of an attribute's name goes, and other underscores become dashes.
     """
-    given = "".join(f' {k.rstrip("_").replace("_", "-")}="{escape(v)}"' for k, v in attributes.items())
+    given = "".join(f' {k.rstrip("_").replace("_", "-")}="{text(v)}"' for k, v in attributes.items())
     return Html(f"<{tag}{given}>{''.join(inside)}</{tag}>")
 
 
@@ -50,9 +52,7 @@ def items(lines: Iterable[str]) -> Html:
     return element("ul", join(rows)) if rows else EMPTY
 
 
-def table(
-    caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1
-) -> Html:
+def table(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1) -> Html:
     """Return a table in a box of its own that scrolls sideways where the page is narrow.
 
     The first ``left`` columns are words, the others numbers.

@@ -61,7 +61,7 @@ class OpenGL:
     missing: str
 
 
-class OpenGLMissing(RuntimeError):
+class OpenGLMissing(RuntimeError):  # noqa: N818  it names what is missing
     """This machine cannot draw in three dimensions. The message says what would mend it."""
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Int
+from portgeom.geometry.arrays import F64, Bool, Int
 from portgeom.job.units import length_from_mm
 from portgeom.output.chart_style import STYLE
 from portgeom.output.port_scene import PortScene
@@ -66,7 +66,7 @@ def hidden(scene: PortScene, view: View, point_mm: F64) -> bool:
 class _Part:
     quads_mm: F64
     colours: F64
-    inner: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    inner: Bool
 
 
 def _skin(scene: PortScene, view: View) -> _Part:
@@ -94,13 +94,13 @@ def _paint(scene: PortScene, heights: F64) -> F64:
     from matplotlib.colors import to_rgba
 
     colours, norm = scene.scale.colours()
-    on_roof = np.isfinite(heights).all(axis=1)
+    on_roof: Bool = np.asarray(np.isfinite(heights).all(axis=1))
     middle = np.where(on_roof, np.nan_to_num(heights).mean(axis=1), 0.0)
     shown = colours(norm(length_from_mm(1.0, scene.units) * middle))
     return np.where(on_roof[:, None], shown, to_rgba(STYLE.casting))
 
 
-def _shaded(colour: F64, normal: F64, inner: F64) -> F64:
+def _shaded(colour: F64, normal: F64, inner: Bool) -> F64:
     """Return colours in the light: lit from the upper left, darker on the inner side."""
     light = np.array(LIGHT) / np.linalg.norm(LIGHT)
     facing = np.clip(normal @ light, 0.0, 1.0)

@@ -11,9 +11,10 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.surface import Surface
-from portgeom.job.faults import printable
 from portgeom.job.values import Units
 from portgeom.output.chart_style import ProudScale
+from portgeom.output.names import harmless
+from portgeom.output.roof_edges import roof_edges
 from portgeom.questions.roof import RoofMap
 from portgeom.questions.whole import Answers
 
@@ -66,17 +67,15 @@ def port_scene(answer: Answers, units: Units) -> PortScene:
     skin = planes.world_mm(surface.points_mm)
     proud = skin_proud_mm(surface, result.map)
     rows = answer.stage.stage.sections.rows
-    rings = tuple(
-        Ring(frozen(skin[slab]), row.station) for row, slab in zip(rows, answer.stage.slab, strict=True)
-    )
+    rings = tuple(Ring(frozen(skin[slab]), row.station) for row, slab in zip(rows, answer.stage.slab, strict=True))
     peak = result.peak
     slab = answer.port.chart.slab_at(peak.distance_mm)
     edge = answer.wanted.edges[slab]
     height = float(edge.height_mm(np.array([peak.across_mm]))[0]) - peak.proud_mm
     line, crown = _line_mm(answer)
-    finite = proud[np.isfinite(proud)]
+    finite = result.map.proud_mm[np.isfinite(result.map.proud_mm)]
     return PortScene(
-        title=printable(f"Port {answer.port.port.name}, {answer.stage.stage.name}"),
+        title=harmless(f"Port {answer.port.port.name}, {answer.stage.stage.name}"),
         units=units,
         skin_mm=frozen(skin),
         proud_mm=frozen(proud),
@@ -94,27 +93,28 @@ def skin_proud_mm(surface: Surface, roof_map: RoofMap) -> F64:
     points = surface.points_mm
     heights = np.full(points.shape[:2], np.nan)
     above = points[..., 1] > surface.chart.centre_mm[:, None, 1]
+    edges = roof_edges(roof_map.distance_mm, roof_map.across_mm, roof_map.proud_mm)
     for row, proud in enumerate(roof_map.proud_mm):
         here = np.isfinite(proud)
         if not here.any():
             continue
-        columns = roof_map.across_mm[here]
         u = points[row, :, 0]
-        on = above[row] & (u >= columns[0]) & (u <= columns[-1])
-        heights[row, on] = np.interp(u[on], columns, proud[here])
+        on = above[row] & (u >= edges.left[row]) & (u <= edges.right[row])
+        heights[row, on] = np.interp(u[on], roof_map.across_mm[here], proud[here])
     return heights
 
 
 def _line_mm(answer: Answers) -> tuple[F64, F64]:
     """Return the wanted line along the middle of the roof and the metal under it, in the head frame."""
     roof_map = answer.roof.map
+    edges = roof_edges(roof_map.distance_mm, roof_map.across_mm, roof_map.proud_mm)
     wanted, present = [], []
     for row, proud in enumerate(roof_map.proud_mm):
         here = np.isfinite(proud)
         if not here.any():
             continue
         columns = roof_map.across_mm[here]
-        middle = 0.5 * (columns[0] + columns[-1])
+        middle = float(np.clip(0.5 * (edges.left[row] + edges.right[row]), columns[0], columns[-1]))
         height = float(answer.wanted.edges[row].height_mm(np.array([middle]))[0])
         over = float(np.interp(middle, columns, proud[here]))
         pair = _placed(answer, row, np.array([[middle, height], [middle, height - over]]))

@@ -14,7 +14,7 @@ from portgeom import __version__
 from portgeom.job.values import Job, Units
 from portgeom.output.cautions import CAUTIONS
 from portgeom.output.charts import drawings
-from portgeom.output.drawn_scene import drawn_picture
+from portgeom.output.drawn_scene import drawn_for_page
 from portgeom.output.first_words import first_answers
 from portgeom.output.markup import Html, element, items, join, paragraph, text
 from portgeom.output.port_scene import port_scene
@@ -40,6 +40,11 @@ def is_report(path: FilePath) -> bool:
         return MADE_HERE.encode("ascii") in file.read(4096)
 
 
+MARK = '<meta name="generator" content="portgeom report">'
+MARK_WITHIN = 200
+"""The mark stands this near to a report's beginning, before anything that a job can say."""
+
+
 def write_report(
     job: Job, answers: Sequence[Answers], path: FilePath, *, units: Units | None = None, force: bool = False
 ) -> None:
@@ -58,6 +63,15 @@ def write_report(
         If the file is there and ``force`` is not given.
     """
     write_whole(path, report_page(job, answers, units=units).encode("utf-8"), force=force)
+
+
+def is_report(path: FilePath) -> bool:
+    """Return whether a file is a report made here, which may be made again over itself."""
+    try:
+        with path.open("rb") as file:
+            return MARK.encode("ascii") in file.read(len(MARK) + MARK_WITHIN)
+    except OSError:
+        return False
 
 
 def report_page(job: Job, answers: Sequence[Answers], *, units: Units | None = None) -> str:
@@ -85,6 +99,7 @@ def report_page(job: Job, answers: Sequence[Answers], *, units: Units | None = N
     head = join(
         (
             Html('<meta charset="utf-8">'),
+            Html(MARK),
             Html(f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'),
             Html('<meta name="viewport" content="width=device-width, initial-scale=1">'),
             Html('<meta name="referrer" content="no-referrer">'),
@@ -174,12 +189,13 @@ def _port(job: Job, answer: Answers, number: int, shown: Shown) -> Html:
 
 def _picture(answer: Answers, shown: Shown) -> Html:
     scene = port_scene(answer, shown.units)
-    data = base64.b64encode(drawn_picture(scene, view="roof")).decode("ascii")
+    made = drawn_for_page(scene, view="roof")
+    data = base64.b64encode(made.data).decode("ascii")
     words = (
         f"{scene.title} from above, its roof coloured by height over the line; at the peak it is "
         f"{shown.proud(scene.peak_proud_mm)}."
     )
-    image = Html(f'<img alt="{text(words)}" src="data:image/png;base64,{data}">')
+    image = Html(f'<img alt="{text(words)}" src="data:{made.media_type};base64,{data}">')
     return _figure("The port from outside", "the passage as a mould of it would look: what hangs is a dent", image)
 
 

@@ -13,7 +13,8 @@ body{margin:0;background:var(--ground);color:var(--ink);font:16px/1.5 system-ui,
 main,header,footer{max-width:72rem;margin:0 auto;padding:0 1rem}
 header{padding-top:1.5rem}
 h1{font-size:1.7rem;line-height:1.2;margin:0 0 .3rem;overflow-wrap:anywhere}
-h2{font-size:1.3rem;margin:2.2rem 0 .7rem;overflow-wrap:anywhere;border-bottom:2px solid var(--line);padding-bottom:.2rem}
+h2{font-size:1.3rem;margin:2.2rem 0 .7rem;overflow-wrap:anywhere;
+border-bottom:2px solid var(--line);padding-bottom:.2rem}
 h3{font-size:1.05rem;margin:1.3rem 0 .5rem;overflow-wrap:anywhere}
 p{margin:.4rem 0}
 .quiet{color:var(--quiet)}
@@ -21,6 +22,7 @@ nav ul{list-style:none;display:flex;flex-wrap:wrap;gap:.3rem 1rem;padding:0;marg
 a{color:var(--mark)}
 .ports{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,26rem),1fr));gap:1rem;margin-top:1rem}
 .answers{background:var(--card);border:1px solid var(--line);border-radius:8px;padding:.2rem 1rem 1rem}
+.answers h2{margin-top:.9rem}
 .answers dt{font-weight:600;color:var(--quiet);margin-top:.8rem}
 .answers dd{margin:0}
 .figure{font-size:1.15rem;font-weight:650;overflow-wrap:anywhere}

@@ -145,6 +145,4 @@ def _zones(answer: Answers, scale: BenchScale, shown: Shown) -> Html:
         ]
         for a, b, z in zip(names[:-1], names[1:], result.by_zone, strict=True)
     ]
-    return table(
-        "Metal to take off, between stations", ["stations", *places(shown), "cc", "g"], rows, left=1
-    )
+    return table("Metal to take off, between stations", ["stations", *places(shown), "cc", "g"], rows, left=1)

@@ -11,19 +11,23 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Port, Units
 from portgeom.output.chart_style import STYLE, ProudScale, Style
-from portgeom.output.figures import equal_axes, new_figure, short
+from portgeom.output.figures import equal_axes, new_figure
+from portgeom.output.names import short
+from portgeom.output.roof_edges import RoofEdges, roof_edges
 from portgeom.output.shown import Shown
 from portgeom.questions.roof import Roof
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.colors import Colormap, Normalize
     from matplotlib.figure import Figure
+    from matplotlib.image import AxesImage
 
 CONVENTION = "seen from above, the path laid out straight: manifold face at the left, left wall at the top"
 
 
-EASED_OVER = 9
-"""The drawn edge of the roof is a running median over this many rows, 4 mm of path."""
+MOST_POINTS = 400
+"""Points of the painted grid along either axis."""
 
 BAR_IN = 0.85
 """Height kept for the colour bar."""
@@ -72,28 +76,10 @@ class RoofChart:
     guessed: bool
 
     @property
-    def edges(self) -> tuple[F64, F64]:
-        """Return the left and right edge of the roof (j,), (j,), drawn smooth between the map's columns."""
-        inside = np.isfinite(self.proud)
-        first, last = inside.argmax(axis=1), inside.shape[1] - 1 - inside[:, ::-1].argmax(axis=1)
-        return self._eased(self.across[first]), self._eased(self.across[last])
-
-    def _eased(self, edge: F64) -> F64:
-        """Return an edge without its steps of one column: straight between the middles of level runs."""
-        padded = np.pad(edge, EASED_OVER // 2, mode="edge")
-        edge = np.median(np.lib.stride_tricks.sliding_window_view(padded, EASED_OVER), axis=1)
-        turn = np.flatnonzero(np.diff(edge)) + 1
-        starts, ends = np.concatenate([[0], turn]), np.concatenate([turn, [len(edge)]]) - 1
-        middle = 0.5 * (self.distance[starts] + self.distance[ends])
-        return np.interp(self.distance, middle, edge[starts])
-
-    @property
     def scale(self) -> ProudScale:
         """Return the colour scale of the heights."""
         per = length_from_mm(1.0, self.units)
-        return ProudScale.over(
-            float(np.nanmin(self.proud)) / per, float(np.nanmax(self.proud)) / per, self.units
-        )
+        return ProudScale.over(float(np.nanmin(self.proud)) / per, float(np.nanmax(self.proud)) / per, self.units)
 
 
 def roof_chart(
@@ -136,7 +122,9 @@ def roof_chart(
 
 def draw_roof(chart: RoofChart, style: Style = STYLE) -> Figure:
     """Return the drawing of a roof map, the same scale both ways."""
-    left, right = chart.edges
+    edges = roof_edges(chart.distance, chart.across, chart.proud)
+    rows = np.flatnonzero(np.isfinite(edges.left))
+    left, right, along = edges.left[rows], edges.right[rows], chart.distance[rows]
     low, high = float(left.min()), float(right.max())
     length = float(chart.distance[-1] - chart.distance[0])
     side = 0.16 * (high - low)
@@ -148,41 +136,53 @@ def draw_roof(chart: RoofChart, style: Style = STYLE) -> Figure:
     axes.invert_yaxis()
     _room_below(figure, axes)
     colours, norm = chart.scale.colours()
-    filled = axes.pcolormesh(
-        chart.distance,
-        chart.across,
-        _filled(chart.proud).T,
-        cmap=colours,
-        norm=norm,
-        shading="gouraud",
-        rasterized=True,
-        zorder=0.5,
-    )
-    ring = np.concatenate(
-        [np.column_stack([chart.distance, left]), np.column_stack([chart.distance, right])[::-1]]
-    )
+    filled = _colours(axes, along, chart.across, chart.proud[rows], colours, norm)
+    ring = np.concatenate([np.column_stack([along, left]), np.column_stack([along, right])[::-1]])
     (outline,) = axes.fill(*ring.T, facecolor="none", edgecolor=style.present, linewidth=1.0, zorder=1.2)
     filled.set_clip_path(outline)
     _levels(axes, chart, style)
-    _stations(axes, chart, high + 0.45 * side, style)
+    _stations(axes, chart, edges, high + 0.45 * side, style)
     axes.axhline(0.0, color=style.quiet, linewidth=0.9, linestyle=(0, (8, 2, 1, 2)))
     for patch in chart.patches:
         _patch(axes, patch, style)
     axes.set_xlabel(f"distance along the path from the manifold face, {chart.units}")
     axes.set_ylabel(f"right  ←  of the path, {chart.units}  →  left")
     axes.yaxis.set_major_formatter(lambda value, _: f"{abs(value):g}")
-    middle = {"transform": axes.transAxes, "ha": "center", "fontsize": style.small_size, "color": style.quiet}
-    axes.text(0.5, 1.015, f"{short(chart.left_wall, 60)} (left looking in)", va="bottom", **middle)
-    axes.text(0.5, 0.015, f"{short(chart.right_wall, 60)} (right looking in)", va="bottom", **middle)
+    left_wall, right_wall = short(chart.left_wall, 60), short(chart.right_wall, 60)
+    for wall, y in ((f"{left_wall} (left looking in)", 1.015), (f"{right_wall} (right looking in)", 0.015)):
+        axes.text(
+            0.5,
+            y,
+            wall,
+            transform=axes.transAxes,
+            ha="center",
+            va="bottom",
+            fontsize=style.small_size,
+            color=style.quiet,
+        )
     _bar(figure, filled, chart)
     return figure
 
 
-def _filled(proud: F64) -> F64:
-    """Return a map whose walls carry the height of the nearest roof, so that colours run to its edge."""
-    inside = np.isfinite(proud)
-    columns = np.arange(proud.shape[1])
-    return np.array([np.interp(columns, columns[here], row[here]) for row, here in zip(proud, inside, strict=True)])
+def _colours(axes: Axes, along: F64, across: F64, proud: F64, colours: Colormap, norm: Normalize) -> AxesImage:
+    """Paint a map's heights as an even grid; walls carry the height of the nearest roof, to be cut off.
+
+    The grid is finer than the map, so that what is seen of its points is smaller than a line's width.
+    """
+    fine_s, fine_u = _even(along), _even(across)
+    rows = np.array([np.interp(fine_u, across[np.isfinite(row)], row[np.isfinite(row)]) for row in proud])
+    after = np.clip(np.searchsorted(along, fine_s), 1, len(along) - 1)
+    share = ((fine_s - along[after - 1]) / (along[after] - along[after - 1]))[:, None]
+    grid = (1.0 - share) * rows[after - 1] + share * rows[after]
+    half_s, half_u = 0.5 * (fine_s[1] - fine_s[0]), 0.5 * (fine_u[1] - fine_u[0])
+    extent = (fine_s[0] - half_s, fine_s[-1] + half_s, fine_u[-1] + half_u, fine_u[0] - half_u)
+    return axes.imshow(grid.T, extent=extent, cmap=colours, norm=norm, aspect="auto", interpolation="none", zorder=0.5)
+
+
+def _even(places: F64) -> F64:
+    """Return evenly spaced places over the same range, half as far apart as the closest of them at most."""
+    count = int(np.ceil(2.0 * np.ptp(places) / np.diff(places).min())) + 1
+    return np.linspace(places[0], places[-1], min(count, MOST_POINTS))
 
 
 def _room_below(figure: Figure, axes: Axes) -> None:
@@ -190,9 +190,7 @@ def _room_below(figure: Figure, axes: Axes) -> None:
     box, width, height = axes.get_position(), figure.get_figwidth(), figure.get_figheight()
     taller = height + BAR_IN
     figure.set_size_inches(width, taller)
-    axes.set_position(
-        (box.x0, (box.y0 * height + BAR_IN) / taller, box.width, box.height * height / taller)
-    )
+    axes.set_position((box.x0, (box.y0 * height + BAR_IN) / taller, box.width, box.height * height / taller))
 
 
 def _levels(axes: Axes, chart: RoofChart, style: Style) -> None:
@@ -217,11 +215,10 @@ def _levels(axes: Axes, chart: RoofChart, style: Style) -> None:
         )
 
 
-def _stations(axes: Axes, chart: RoofChart, label_at: float, style: Style) -> None:
-    left, right = chart.edges
+def _stations(axes: Axes, chart: RoofChart, edges: RoofEdges, label_at: float, style: Style) -> None:
     for name, s in zip(chart.station_names, chart.stations, strict=True):
         row = int(np.argmin(np.abs(chart.distance - s)))
-        axes.plot([s, s], [left[row], right[row]], color=style.quiet, linewidth=style.thin_width)
+        axes.plot([s, s], [edges.left[row], edges.right[row]], color=style.quiet, linewidth=style.thin_width)
         axes.text(
             s,
             label_at,
@@ -248,11 +245,11 @@ def _patch(axes: Axes, patch: Patch, style: Style) -> None:
     )
 
 
-def _bar(figure: Figure, filled: object, chart: RoofChart) -> None:
+def _bar(figure: Figure, filled: AxesImage, chart: RoofChart) -> None:
     """Draw the colour bar with its ends in words."""
     scale, height = chart.scale, float(figure.get_figheight())
     axes = figure.add_axes((0.30, 0.50 / height, 0.40, 0.13 / height))
-    bar = figure.colorbar(filled, cax=axes, orientation="horizontal", ticks=list(scale.marks))  # type: ignore[arg-type]
+    bar = figure.colorbar(filled, cax=axes, orientation="horizontal", ticks=list(scale.marks))
     bar.ax.set_xticklabels([f"{m:g}" for m in scale.marks])
     bar.outline.set_linewidth(0.5)
     source = "bridged line (a guess)" if chart.guessed else "line"
@@ -262,5 +259,3 @@ def _bar(figure: Figure, filled: object, chart: RoofChart) -> None:
     else:
         figure.text(0.29, 0.565 / height, "at the line", ha="right", va="center")
     figure.text(0.71, 0.565 / height, "above the line: metal to take off", ha="left", va="center")
-
-

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import io
 from pathlib import Path as FilePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool
 from portgeom.job.units import length_from_mm
 from portgeom.output.chart_style import STYLE, Style
-from portgeom.output.figures import short
+from portgeom.output.names import short
 from portgeom.output.opengl import OpenGL, OpenGLMissing, off_screen, probe, window_opens
 from portgeom.output.port_scene import PortScene
 from portgeom.output.projection import VIEWS, ViewName
@@ -23,6 +23,9 @@ from portgeom.output.whole_file import write_whole
 
 if TYPE_CHECKING:
     import pyvista
+
+Plotter: TypeAlias = Any
+"""A pyvista.Plotter: its decorators hide the types of the methods used here."""
 
 LINE_RADIUS_MM = 0.6
 THROUGH = 0.45
@@ -87,17 +90,13 @@ def rendered(
     return out.getvalue()
 
 
-def _plotter(
-    scene: PortScene, view: ViewName, *, hidden: bool, size: tuple[int, int], style: Style = STYLE
-) -> pyvista.Plotter:
+def _plotter(scene: PortScene, view: ViewName, *, hidden: bool, size: tuple[int, int], style: Style = STYLE) -> Plotter:
     import pyvista
 
-    plotter = pyvista.Plotter(off_screen=hidden, window_size=list(size))
+    plotter: Plotter = pyvista.Plotter(off_screen=hidden, window_size=list(size))
     plotter.set_background(style.paper)
-    on_roof = np.isfinite(_corners(scene.proud_mm)).all(axis=1)
-    plotter.add_mesh(
-        _part(scene, ~on_roof), color=style.casting, opacity=THROUGH, smooth_shading=True, name="passage"
-    )
+    on_roof: Bool = np.asarray(np.isfinite(_corners(scene.proud_mm)).all(axis=1))
+    plotter.add_mesh(_part(scene, ~on_roof), color=style.casting, opacity=THROUGH, smooth_shading=True, name="passage")
     _add_roof(plotter, scene, on_roof)
     for ring in scene.rings:
         closed = np.concatenate([ring.points_mm, ring.points_mm[:1]])
@@ -120,14 +119,14 @@ def _part(scene: PortScene, chosen: Bool) -> pyvista.PolyData:
     import pyvista
 
     slabs, rays, _ = scene.skin_mm.shape
-    index = _corners(np.arange(slabs * rays, dtype=np.float64).reshape(slabs, rays)).astype(np.intp)[chosen]
+    index = _corners(np.arange(slabs * rays, dtype=np.float64).reshape(slabs, rays)).astype(np.int64)[chosen]
     used, compact = np.unique(index, return_inverse=True)
-    mesh = pyvista.PolyData.from_regular_faces(scene.skin_mm.reshape(-1, 3)[used], compact.reshape(-1, 4))
+    mesh = pyvista.PolyData.from_regular_faces(scene.skin_mm.reshape(-1, 3)[used], compact.reshape(-1, 4).tolist())
     mesh.point_data["proud"] = scene.proud_mm.ravel()[used] * length_from_mm(1.0, scene.units)
     return mesh
 
 
-def _add_roof(plotter: pyvista.Plotter, scene: PortScene, on_roof: Bool) -> None:
+def _add_roof(plotter: Plotter, scene: PortScene, on_roof: Bool) -> None:
     colours, _ = scene.scale.colours()
     scale = scene.scale
     past = "below 0: already past the line" if scale.low < 0.0 else "0: at the line"
@@ -139,41 +138,39 @@ def _add_roof(plotter: pyvista.Plotter, scene: PortScene, on_roof: Bool) -> None
         smooth_shading=True,
         name="roof",
         scalar_bar_args={
-            "title": f"roof: {scale.words} (above 0: metal to take off; {past})",
+            "title": f"roof: {scale.words} (above 0: metal to take off; {past})\n",
             "n_labels": len(scale.marks),
             "fmt": "{:g}",
             "color": STYLE.ink,
             "position_x": 0.2,
             "position_y": 0.03,
             "width": 0.6,
-            "height": 0.07,
-            "title_font_size": 15,
+            "height": 0.1,
+            "title_font_size": 16,
             "label_font_size": 14,
         },
     )
 
 
-def _add_words(plotter: pyvista.Plotter, scene: PortScene, style: Style) -> None:
+def _add_words(plotter: Plotter, scene: PortScene, style: Style) -> None:
     plotter.add_text(short(scene.title, 70), position="upper_left", font_size=11, color=style.ink)
-    labels = {"shape": None, "show_points": False, "always_visible": True, "text_color": style.ink}
     tops = np.array([r.points_mm[int(np.argmax(r.points_mm[:, 2]))] for r in scene.rings])
-    plotter.add_point_labels(tops, [short(r.station) for r in scene.rings], font_size=13, **labels)
-    words = f"roof peak: {Shown(scene.units).proud(scene.peak_proud_mm)}"
     plotter.add_point_labels(
-        scene.peak_mm[None],
-        [words],
-        font_size=15,
-        point_size=12,
-        point_color=style.ink,
-        shape_color=style.paper,
-        shape_opacity=0.8,
-        text_color=style.ink,
+        tops,
+        [short(r.station) for r in scene.rings],
+        font_size=13,
+        shape=None,
+        show_points=False,
         always_visible=True,
+        text_color=style.ink,
     )
+    words = f"roof peak: {Shown(scene.units).proud(scene.peak_proud_mm)}"
+    plotter.add_text(words, position="upper_right", font_size=9, color=style.ink)
+    plotter.add_points(scene.peak_mm[None], color=style.ink, point_size=11, render_points_as_spheres=True, name="peak")
     plotter.add_axes(xlabel="right", ylabel="in", zlabel="up", color=style.ink)
 
 
-def _look(plotter: pyvista.Plotter, scene: PortScene, view: ViewName) -> None:
+def _look(plotter: Plotter, scene: PortScene, view: ViewName) -> None:
     way = VIEWS[view]
     right, up, out = way.axes()
     middle = 0.5 * (scene.skin_mm.min(axis=(0, 1)) + scene.skin_mm.max(axis=(0, 1)))

@@ -13,7 +13,8 @@ from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
 from portgeom.model.roof_end import TURNED_DEG
 from portgeom.output.chart_style import STYLE, Style
-from portgeom.output.figures import new_figure, short
+from portgeom.output.figures import new_figure
+from portgeom.output.names import short
 from portgeom.output.shown import Shown
 from portgeom.questions.whole import Answers
 
@@ -81,8 +82,9 @@ def section_chart(answer: Answers, shown: Shown) -> SectionChart:
         place = f", {row.place}" if row.place else ""
         more = float(after[slab]) - row.outline.area_mm2
         below = (
-            shown.area(row.outline.area_mm2) if more < 0.5 else f"{shown.area(row.outline.area_mm2)}, "
-            f"{shown.area_number(more)} to come off"
+            shown.area(row.outline.area_mm2)
+            if more < 0.5
+            else f"{shown.area(row.outline.area_mm2)}, {shown.area_number(more)} to come off"
         )
         name = short(row.station, 12)
         title = f"{name}{place}, at {shown.length(float(s))}"
@@ -133,13 +135,11 @@ def _draw(axes: Axes, section: Section, centre: F64, cell: F64, top: float, styl
 
     near = DRAWN_WITHIN * float(cell[0])
     present, wanted = section.present + centre, section.wanted + centre
-    axes.add_patch(PathPatch(_ring(wanted, near), facecolor=style.metal, edgecolor="none", zorder=1))
-    axes.add_patch(
-        PathPatch(
-            _ring(present, near), facecolor=style.neutral, edgecolor=style.present, linewidth=1.3, zorder=2
-        )
+    axes.add_artist(PathPatch(_ring(wanted, near), facecolor=style.metal, edgecolor="none", zorder=1))
+    axes.add_artist(
+        PathPatch(_ring(present, near), facecolor=style.neutral, edgecolor=style.present, linewidth=1.3, zorder=2)
     )
-    axes.add_patch(
+    axes.add_artist(
         PathPatch(
             _ring(wanted, near),
             facecolor="none",
@@ -152,9 +152,7 @@ def _draw(axes: Axes, section: Section, centre: F64, cell: F64, top: float, styl
     arm = 0.05 * cell[0]
     for step in (np.array([arm, 0.0]), np.array([0.0, arm])):
         axes.plot(*np.stack([centre - step, centre + step]).T, color=style.quiet, linewidth=0.8, zorder=4)
-    axes.text(
-        centre[0], centre[1] + top + 0.075 * cell[1], section.title, ha="center", va="center", fontsize=8.0
-    )
+    axes.text(centre[0], centre[1] + top + 0.075 * cell[1], section.title, ha="center", va="center", fontsize=8.0)
     axes.text(
         centre[0],
         centre[1] + 0.17 * cell[1],
@@ -186,7 +184,7 @@ def _key(axes: Axes, total: float, per: float, style: Style) -> None:
         ("wanted", "none", style.wanted, (0, (3, 1.5))),
         ("metal to take off", style.metal, "none", "solid"),
     ):
-        axes.add_patch(_box(x, y, 0.28 / per, 0.12 / per, face, edge, dashes))
+        axes.add_artist(_box(x, y, 0.28 / per, 0.12 / per, face, edge, dashes))
         axes.text(x + 0.36 / per, y, words, va="center", fontsize=style.small_size)
         x += 1.6 / per
     axes.plot([x, x + 0.16 / per], [y, y], color=style.quiet, linewidth=0.8)

@@ -11,7 +11,8 @@ from portgeom.geometry.arrays import F64, Bool, frozen
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
 from portgeom.output.chart_style import STYLE, Style
-from portgeom.output.figures import equal_axes, new_figure, quiet_grid, short
+from portgeom.output.figures import equal_axes, new_figure, quiet_grid
+from portgeom.output.names import short
 from portgeom.output.shown import Shown
 from portgeom.questions.roof import Roof
 from portgeom.questions.side_view import side_view
@@ -115,15 +116,11 @@ def draw_side(chart: SideChart, style: Style = STYLE) -> Figure:
     figure = new_figure(9.0, 5.0)
     axes = equal_axes(figure, low - margin, high + margin, across_in=9.0, tallest_in=5.6)
     quiet_grid(axes)
-    axes.fill(
-        *np.concatenate([chart.roof, chart.floor[::-1]]).T, color=style.neutral, linewidth=0.0, zorder=0.5
-    )
+    axes.fill(*np.concatenate([chart.roof, chart.floor[::-1]]).T, color=style.neutral, linewidth=0.0, zorder=0.5)
     _stations(axes, chart, margin, style)
     if chart.hanging is not None:
         _metal(axes, chart, chart.hanging.roof, chart.hanging.wanted, style)
-        axes.plot(
-            *chart.hanging.roof.T, color=style.present, linestyle=(0, (4, 1.5)), label=chart.hanging.words
-        )
+        axes.plot(*chart.hanging.roof.T, color=style.present, linestyle=(0, (4, 1.5)), label=chart.hanging.words)
     _metal(axes, chart, chart.roof, chart.wanted, style)
     axes.plot(*chart.roof.T, color=style.present, label="crown and floor")
     axes.plot(*chart.floor.T, color=style.present)
@@ -143,19 +140,20 @@ def draw_side(chart: SideChart, style: Style = STYLE) -> Figure:
     )
     axes.set_xlabel(f"into the head (y), {chart.units}")
     axes.set_ylabel(f"up from the deck (z), {chart.units}")
-    axes.legend(loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=5, handlelength=2.2, columnspacing=1.2, borderaxespad=0.2)
+    axes.legend(
+        loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=5, handlelength=2.2, columnspacing=1.2, borderaxespad=0.2
+    )
     return figure
 
 
 def _stations(axes: Axes, chart: SideChart, margin: float, style: Style) -> None:
     for name, (bottom, top) in zip(chart.station_names, chart.planes, strict=True):
-        axes.plot(
-            [bottom[0], top[0]], [bottom[1], top[1]], color=style.quiet, linewidth=style.thin_width, zorder=1
-        )
+        axes.plot([bottom[0], top[0]], [bottom[1], top[1]], color=style.quiet, linewidth=style.thin_width, zorder=1)
         away = (top - bottom) / np.linalg.norm(top - bottom)
         place = top + 0.42 * margin * away
         axes.text(
-            *place,
+            float(place[0]),
+            float(place[1]),
             short(name),
             ha="center",
             va="center",
