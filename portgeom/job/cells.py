@@ -16,6 +16,8 @@ from portgeom.job.faults import Spot, nearest, printable, shown
 from portgeom.job.kinds import Number
 from portgeom.job.values import Units
 
+MOST_COLUMNS = 100
+
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 
 
@@ -92,6 +94,9 @@ def read_sheet(
                 continue
             if names is None:
                 header = whole.cell(number, "row")
+                if len(stripped) > MOST_COLUMNS:
+                    header.fault(f"has {len(stripped)} columns", f"give at most {MOST_COLUMNS}")
+                    return None
                 names = _columns(stripped, header, known, required)
             elif len(rows) == most_rows:
                 whole.cell(number, "row").fault(
@@ -136,11 +141,11 @@ def _columns(cells: list[str], header: Spot, known: Iterable[str], required: Ite
 
 
 def _row(cells: list[str], names: list[str], whole: Spot, number: int, separator: str) -> Row:
-    for cell in cells[len(names) :]:
-        if cell:
-            more = "; a decimal comma makes two cells of one" if separator == "," else ""
-            whole.cell(number, "row").fault(
-                f"has the cell {shown(cell)} beyond the last column", f"give every cell its column{more}"
-            )
+    beyond = next((cell for cell in cells[len(names) :] if cell), None)
+    if beyond is not None:
+        more = "; a decimal comma makes two cells of one" if separator == "," else ""
+        whole.cell(number, "row").fault(
+            f"has the cell {shown(beyond)} beyond the last column", f"give every cell its column{more}"
+        )
     filled = {name: cell for name, cell in zip(names, cells, strict=False) if name and cell}
     return Row(whole, number, filled, separator == ";")

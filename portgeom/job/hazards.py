@@ -27,7 +27,7 @@ MAY: dict[HazardShape, tuple[str, ...]] = {
 }
 """The keys that it may have, and other shapes may not."""
 
-MESH_FILES = (".stl", ".ply", ".obj", ".off", ".3mf", ".glb")
+MESH_FILES = (".stl", ".ply", ".obj", ".off")
 
 READING_COLUMNS = ("distance", "clock", "wall")
 MOST_READINGS = 10_000

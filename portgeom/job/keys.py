@@ -13,6 +13,9 @@ from portgeom.job.values import Units
 
 NAME_CHARACTERS = 40
 
+MOST_UNKNOWN = 50
+"""Unknown keys of one table that are told one by one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Table:
@@ -120,10 +123,13 @@ def read_entry(raw: dict[str, object], keys: tuple[Key, ...], source: Source, pa
     before = source.gathered.count
     known = {key.name: key for key in keys}
     here = Entry(source, path, label, {}, frozenset(raw), False)
-    for name in raw:
-        if name not in known:
-            spot = here.spot(printable(name[:NAME_CHARACTERS]))
-            spot.fault("is not a key here", nearest(name, known, what="key"))
+    unknown = [name for name in raw if name not in known]
+    for name in unknown[:MOST_UNKNOWN]:
+        spot = here.spot(printable(name[:NAME_CHARACTERS]))
+        spot.fault("is not a key here", nearest(name, known, what="key"))
+    if len(unknown) > MOST_UNKNOWN:
+        more = f"has {len(unknown) - MOST_UNKNOWN} more keys that are not known here"
+        here.spot(printable(unknown[MOST_UNKNOWN][:NAME_CHARACTERS])).fault(more, "mend the ones before first")
     values: dict[str, object] = {}
     for key in keys:
         if key.name in raw:

@@ -13,11 +13,11 @@ from typing import TypeAlias
 KeyPath: TypeAlias = tuple[str | int, ...]
 """Keys from the top down; a number is the place in an array of tables, from 0."""
 
-_TOKEN = re.compile(
-    r'"""(?:\\.|[^\\])*?"{3,5}'
-    r"|'''.*?'{3,5}"
-    r'|"(?:\\.|[^"\\\n])*"'
-    r"|'[^'\n]*'"
+_TOKEN = re.compile(  # a string that is never closed runs to its end, so that no text is gone over twice
+    r'"""(?:\\.|[^\\])*?(?:"{3,5}|\\?\Z)'
+    r"|'''.*?(?:'{3,5}|\Z)"
+    r'|"(?:\\.|[^"\\\n])*"?'
+    r"|'[^'\n]*'?"
     r"|#[^\n]*"
     r"|\n"
     r"|[\[\]{}=.,]"
@@ -51,6 +51,25 @@ def line_of(path: KeyPath, lines: dict[KeyPath, int]) -> int | None:
     for n in range(len(path), 0, -1):
         if path[:n] in lines:
             return lines[path[:n]]
+    return None
+
+
+def overlong_key(text: str, *, most_dots: int) -> int | None:
+    """Return the line of the first key or header with more dots than ``most_dots``, or None.
+
+    It may be asked about any text, and takes time in proportion to it. The standard library's reader takes
+    time in proportion to the square of a key's dots, so this is asked first.
+    """
+    line, dots = 1, 0
+    for match in _TOKEN.finditer(text):
+        token = match.group()
+        if token == ".":
+            dots += 1
+            if dots > most_dots:
+                return line
+        elif token[0] in "[]{}=,#\n":
+            dots = 0
+        line += token.count("\n")
     return None
 
 

@@ -15,7 +15,7 @@ from portgeom.job.files import JOB_BYTES, Folder, decoded, read_bounded
 from portgeom.job.hazards import read_hazard
 from portgeom.job.keys import Entry, Source, read_entry
 from portgeom.job.kinds import Casting
-from portgeom.job.lines import key_lines
+from portgeom.job.lines import key_lines, overlong_key
 from portgeom.job.names import check_names, check_positions, names_of
 from portgeom.job.ports import read_port
 from portgeom.job.schema import JOB
@@ -23,6 +23,7 @@ from portgeom.job.targets import read_target
 from portgeom.job.values import Job, Note, Units
 
 JOB_FILE = "job.toml"
+MOST_DOTS = 16
 
 _T = TypeVar("_T")
 
@@ -73,6 +74,10 @@ def _text(file: Path, gathered: Gathered) -> str:
 
 def _parsed(text: str, whole: Spot) -> dict[str, object]:
     """Return the TOML tree, or raise JobError with the line that cannot be read."""
+    row = overlong_key(text, most_dots=MOST_DOTS)
+    if row is not None:
+        whole.cell(row, "text").fault(f"has a key of more than {MOST_DOTS} dots", "begin tables with [name]")
+        raise JobError(whole.gathered.faults)
     try:
         return tomllib.loads(text)
     except RecursionError:

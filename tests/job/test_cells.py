@@ -67,6 +67,12 @@ def test_one_row_too_many_is_refused() -> None:
     assert [(f.row, f.mend) for f in gathered.faults] == [(5, "give at most 3")]
 
 
+def test_columns_are_bounded_in_number() -> None:
+    read, gathered = sheet("u,v" + "," * 99 + "\n1,2\n")
+    assert read is None
+    assert [(f.row, f.found) for f in gathered.faults] == [(1, "has 101 columns")]
+
+
 def test_every_fault_of_the_header_is_told() -> None:
     _, gathered = sheet("u,w,u\n1,2,3\n")
     assert [(f.row, f.field) for f in gathered.faults] == [(1, "w"), (1, "u"), (1, "v")]

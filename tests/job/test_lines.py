@@ -6,7 +6,7 @@ import tomllib
 
 import pytest
 
-from portgeom.job.lines import key_lines, line_of
+from portgeom.job.lines import key_lines, line_of, overlong_key
 
 TEXT = '''\
 title = "a # b = [c"   # [[port]] = no
@@ -73,3 +73,16 @@ def test_a_missing_key_is_told_at_the_table_round_it() -> None:
 def test_nothing_within_a_string_or_a_list_is_taken_for_a_key() -> None:
     top = {path[0] for path in key_lines(TEXT)}
     assert top == {"title", "text", "port", "limits"}
+
+
+def test_a_key_of_too_many_dots_is_found_before_the_text_is_parsed() -> None:
+    assert overlong_key(TEXT, most_dots=1) is None
+    assert overlong_key("a = 1\nb.c.d = 1\n", most_dots=1) == 2
+    assert overlong_key("x = { a . 'b' . \"c\" = 1 }", most_dots=1) == 1
+    assert overlong_key('x = "a.b.c"  # a.b.c\ny = [1.0, 2.0, 3.0]\n', most_dots=1) is None
+
+
+@pytest.mark.parametrize("crumb", ['"""\n\\', "'\n", '"', "'''", '\\"', "[", '"""', "\\"])
+def test_any_text_is_gone_over_once(crumb: str) -> None:
+    # time in proportion to the square would be minutes here; in proportion it is some hundredths of a second
+    assert overlong_key(crumb * 200_000, most_dots=1) is None

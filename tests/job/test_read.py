@@ -208,8 +208,9 @@ def test_notes_of_a_sound_job_come_with_it(folder: JobFolder) -> None:
         ("a = " + "[" * 5000, None, "nests lists or tables too deep"),
         ("a = " + "9" * 5000, None, "a value cannot be read"),
         ("a = 1979-99-99\n", 1, "is not TOML"),
+        ("x = 1\na" + ".a" * 400_000 + " = 1\n", 2, "has a key of more than 16 dots"),
     ],
-    ids=["no value", "bare word", "key twice", "open string", "too deep", "too long a number", "no date"],
+    ids=["no value", "bare word", "key twice", "open string", "too deep", "too long a number", "no date", "dots"],
 )
 def test_text_that_is_no_toml_is_told_with_its_row(folder: JobFolder, text: str, row: int | None, words: str) -> None:
     folder.texts["job.toml"] = text
@@ -239,6 +240,13 @@ def test_a_table_too_large_is_refused_where_it_is_named(folder: JobFolder) -> No
         "port '1' stage 'as cast': sections",
         "at most 2000000 are read",
     )
+
+
+def test_unknown_keys_beyond_fifty_are_told_together(folder: JobFolder) -> None:
+    folder.texts["job.toml"] = "".join(f"key{i} = 1\n" for i in range(60)) + folder.texts["job.toml"]
+    faults = folder.faults()
+    assert len(faults) == 51
+    assert faults[-1].found == "has 10 more keys that are not known here"
 
 
 def test_too_many_ports_are_refused(folder: JobFolder) -> None:
