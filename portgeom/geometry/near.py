@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TypeAlias, TypeVar
+from typing import Self, TypeAlias, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -136,34 +136,49 @@ def nearest_spot(places: Places, distance: Distance, found: Near) -> Spot:
     cells = np.concatenate([np.column_stack([i - a, k - b]) for a in (0, 1) for b in (0, 1)])
     cells = cells[(cells[:, 0] >= 0) & (cells[:, 0] < slabs - 1)]
     cells = np.unique(np.column_stack([cells[:, 0], cells[:, 1] % rays]), axis=0)
-    step = np.linspace(0.0, 1.0, 5)
-    a, b = (x.ravel() for x in np.meshgrid(step, step, indexing="ij"))
-    away = distance(_within(places, cells[:, 0], cells[:, 1], a[None], b[None]).reshape(-1, 3)).reshape(
-        -1, a.size
-    )
-    # a place on the edge of a cell is in its neighbours too, up to four, and may go on in any of them
-    best = np.argsort(away.min(axis=1), kind="stable")[:4]
-    cells, away = cells[best], away[best]
-    low_a, low_b, least = np.zeros(len(best)), np.zeros(len(best)), np.full(len(best), np.inf)
-    aa, bb = np.tile(a, (len(best), 1)), np.tile(b, (len(best), 1))
-    half = 0.25
+    sought = _Sought.middles(cells)
     for halving in range(HALVINGS + 1):
-        if halving:
-            aa = np.clip(low_a[:, None] + (2.0 * a - 1.0) * half, 0.0, 1.0)
-            bb = np.clip(low_b[:, None] + (2.0 * b - 1.0) * half, 0.0, 1.0)
-            away = distance(_within(places, cells[:, 0], cells[:, 1], aa, bb).reshape(-1, 3)).reshape(
-                aa.shape
-            )
-            half *= 0.5
-        at = np.argmin(away, axis=1)[:, None]
-        there = [np.take_along_axis(x, at, axis=1)[:, 0] for x in (away, aa, bb)]
-        nearer = there[0] < least
-        least, low_a, low_b = (
-            np.where(nearer, x, y) for x, y in zip(there, (least, low_a, low_b), strict=True)
-        )
-    final = int(np.argmin(least))
-    slab, ray = cells[final] + (low_a[final], low_b[final])
-    return Spot(float(slab), float(ray), float(least[final]))
+        sought = sought.searched(places, distance, 0.5 ** (halving + 1))
+        if halving == 0:
+            # a place on the edge of a cell is in its neighbours too, up to four, and may go on in any of them
+            sought = sought.best(4)
+    sought = sought.best(1)
+    return Spot(
+        float(sought.cells[0, 0] + sought.a[0]),
+        float(sought.cells[0, 1] + sought.b[0]),
+        float(sought.least_mm[0]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Sought:
+    """The nearest place so far in each of several cells: shares of the way to the next slab and ray."""
+
+    cells: Int
+    a: F64
+    b: F64
+    least_mm: F64
+
+    @classmethod
+    def middles(cls, cells: Int) -> Self:
+        middle = np.full(len(cells), 0.5)
+        return cls(cells, middle, middle, np.full(len(cells), np.inf))
+
+    def best(self, count: int) -> Self:
+        order = np.argsort(self.least_mm, kind="stable")[:count]
+        return type(self)(self.cells[order], self.a[order], self.b[order], self.least_mm[order])
+
+    def searched(self, places: Places, distance: Distance, half: float) -> Self:
+        """Return the nearest of five by five places round those so far, ``half`` a side away at most."""
+        step = np.linspace(-half, half, 5)
+        by_a, by_b = (x.ravel() for x in np.meshgrid(step, step, indexing="ij"))
+        a, b = (np.clip(x[:, None] + y, 0.0, 1.0) for x, y in ((self.a, by_a), (self.b, by_b)))
+        points = _within(places, self.cells[:, 0], self.cells[:, 1], a, b)
+        away = distance(points.reshape(-1, 3)).reshape(a.shape)
+        row, at = np.arange(len(a)), np.argmin(away, axis=1)
+        nearer = away[row, at] < self.least_mm
+        new_a, new_b = np.where(nearer, a[row, at], self.a), np.where(nearer, b[row, at], self.b)
+        return type(self)(self.cells, new_a, new_b, np.minimum(away[row, at], self.least_mm))
 
 
 def area_below_mm2(places: Places, found: F64, limit_mm: float) -> float:
