@@ -87,6 +87,16 @@ class ProudScale:
         return tuple(round(k * self.step, 6) for k in range(first, last + 1))
 
     @property
+    def low_words(self) -> str:
+        """Return what its lower end means."""
+        return "already past the line" if self.low < 0.0 else "at the line"
+
+    @property
+    def high_words(self) -> str:
+        """Return what its upper end means."""
+        return "above the line: metal to take off" if self.high > 0.0 else "at the line"
+
+    @property
     def words(self) -> str:
         """Return what the scale is called, with its signs in words."""
         return f"height over the line, {self.units}"

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
 
@@ -61,13 +60,15 @@ def draw_scene(scene: PortScene, view: View, size_in: tuple[float, float] = SIZE
     high = pieces.quads_mm.max(axis=(0, 1))
     _frame(axes, low, high, wide, tall - HEAD_IN - FOOT_IN)
     axes.add_collection(
-        PolyCollection(pieces.quads_mm, facecolors=pieces.colours, edgecolors=pieces.colours, linewidths=0.4),
+        PolyCollection(
+            cast(Any, pieces.quads_mm), facecolors=pieces.colours, edgecolors=pieces.colours, linewidths=0.4
+        ),
         autolim=False,
     )
     _names(axes, scene, view, style)
     _peak(axes, scene, view, style)
     _triad(figure, view, wide, tall, style)
-    figure.text(0.15 / wide, 1.0 - 0.08 / tall, short(scene.title, 80), va="top", fontweight="bold")
+    figure.text(0.15 / wide, 1.0 - 0.08 / tall, short(scene.title, 48), va="top", fontweight="bold")
     figure.text(
         1.0 - 0.15 / wide,
         1.0 - 0.08 / tall,

@@ -27,6 +27,9 @@ FONTS = ["DejaVu Sans", "Verdana", "Geneva", "sans-serif"]
 """The first comes with matplotlib and measures the text; the others are as wide, on Windows and macOS."""
 
 
+NUMBER = re.compile(r"-?\d+\.\d{3,}(?![\w.])")
+"""A number with more decimals than a drawing needs."""
+
 WEBP_QUALITY = 90
 """At this quality no edge of a drawn letter or line is seen to blur."""
 
@@ -164,7 +167,9 @@ def _written(figure: Figure) -> str:
     out = io.StringIO()
     figure.savefig(out, format="svg", dpi=100, metadata={"Date": None, "Creator": None, "Type": None})
     text = re.sub(r"<metadata>.*?</metadata>", "", out.getvalue(), flags=re.DOTALL)
-    return re.sub(r"-?\d+\.\d{3,}(?![\w.])", _shorter, text)
+    text = re.sub(r"<!--.*?-->\n?", "", text, flags=re.DOTALL)
+    # numbers in what is drawn are shortened, never those in words that a person reads
+    return re.sub(r"<[^>]*>", lambda tag: NUMBER.sub(_shorter, tag.group(0)), text)
 
 
 def _shorter(number: re.Match[str]) -> str:

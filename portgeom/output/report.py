@@ -40,11 +40,6 @@ def is_report(path: FilePath) -> bool:
         return MADE_HERE.encode("ascii") in file.read(4096)
 
 
-MARK = '<meta name="generator" content="portgeom report">'
-MARK_WITHIN = 200
-"""The mark stands this near to a report's beginning, before anything that a job can say."""
-
-
 def write_report(
     job: Job, answers: Sequence[Answers], path: FilePath, *, units: Units | None = None, force: bool = False
 ) -> None:
@@ -63,15 +58,6 @@ def write_report(
         If the file is there and ``force`` is not given.
     """
     write_whole(path, report_page(job, answers, units=units).encode("utf-8"), force=force)
-
-
-def is_report(path: FilePath) -> bool:
-    """Return whether a file is a report made here, which may be made again over itself."""
-    try:
-        with path.open("rb") as file:
-            return MARK.encode("ascii") in file.read(len(MARK) + MARK_WITHIN)
-    except OSError:
-        return False
 
 
 def report_page(job: Job, answers: Sequence[Answers], *, units: Units | None = None) -> str:
@@ -99,7 +85,6 @@ def report_page(job: Job, answers: Sequence[Answers], *, units: Units | None = N
     head = join(
         (
             Html('<meta charset="utf-8">'),
-            Html(MARK),
             Html(f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'),
             Html('<meta name="viewport" content="width=device-width, initial-scale=1">'),
             Html('<meta name="referrer" content="no-referrer">'),
@@ -179,7 +164,7 @@ def _port(job: Job, answer: Answers, number: int, shown: Shown) -> Html:
         "section",
         element("h2", text(_name(answer))),
         _picture(answer, shown),
-        join(_figure(d.title, d.convention, Html(d.svg(prefix))) for d in drawings(answer, shown, job.limits)),
+        join(_figure(d.name, d.title, d.convention, Html(d.svg(prefix))) for d in drawings(answer, shown, job.limits)),
         element("h3", text("Tables")),
         tables(answer, shown),
         id=f"port-{number}",
@@ -196,14 +181,17 @@ def _picture(answer: Answers, shown: Shown) -> Html:
         f"{shown.proud(scene.peak_proud_mm)}."
     )
     image = Html(f'<img alt="{text(words)}" src="data:{made.media_type};base64,{data}">')
-    return _figure("The port from outside", "the passage as a mould of it would look: what hangs is a dent", image)
+    return _figure(
+        "outside", "The port from outside", "the passage as a mould of it would look: what hangs is a dent", image
+    )
 
 
-def _figure(title: str, convention: str, drawing: Html) -> Html:
+def _figure(name: str, title: str, convention: str, drawing: Html) -> Html:
     return element(
         "figure",
         element("figcaption", text(f"{title}: "), element("span", text(convention))),
         element("div", drawing, class_="draw", tabindex="0", role="group", aria_label=title),
+        class_=name,
     )
 
 

@@ -58,6 +58,8 @@ figure,.answers,.cautions,tr{break-inside:avoid}
 h2,h3,caption{break-after:avoid}
 .port{break-before:page}
 .draw,.scroll{overflow:visible}.draw svg,.draw img{min-width:0;max-height:225mm}
+.draw img{width:auto;max-width:100%;margin:0 auto}
+.outside .draw img,.side .draw svg{max-height:98mm}
 table{font-size:7.5pt}th,td{padding:1pt 3pt}thead .number{min-width:0}
 .ports{display:block}.answers{margin-bottom:6mm}
 }

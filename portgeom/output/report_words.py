@@ -18,7 +18,7 @@ def assumed(job: Job, answers: Sequence[Answers], shown: Shown) -> list[str]:
     limits = job.limits
     lines = [_target(a) for a in answers]
     lines += [
-        f"Port {a.port.port.name}: its roof is judged up to {shown.length(a.roof.end_mm)} along the path, where "
+        f"Port {a.port.port.name}: its roof is judged up to {shown.length(a.roof.end_mm)} along the path: "
         f"{a.roof.end_reason}."
         for a in answers
     ]

@@ -254,8 +254,5 @@ def _bar(figure: Figure, filled: AxesImage, chart: RoofChart) -> None:
     bar.outline.set_linewidth(0.5)
     source = "bridged line (a guess)" if chart.guessed else "line"
     bar.set_label(f"height over the {source}, {chart.units} (0 is at the line)")
-    if scale.low < 0.0:
-        figure.text(0.29, 0.565 / height, "already past the line", ha="right", va="center")
-    else:
-        figure.text(0.29, 0.565 / height, "at the line", ha="right", va="center")
-    figure.text(0.71, 0.565 / height, "above the line: metal to take off", ha="left", va="center")
+    figure.text(0.29, 0.565 / height, scale.low_words, ha="right", va="center")
+    figure.text(0.71, 0.565 / height, scale.high_words, ha="left", va="center")

@@ -31,7 +31,7 @@ class SideView:
 
 
 def side_view(port: LoftedPort, stage: LoftedStage, wanted: Wanted) -> SideView:
-    """Return the port seen from its left side: the face to the left, the deck below.
+    """Return the port seen from its right side, right as looking in: the face to the left, the deck below.
 
     Roof, floor and line are drawn at their heights above the path, whatever their place across.
     """
