@@ -20,7 +20,7 @@ def command(job_path: Path, as_json: bool) -> None:
     """
     from portgeom.output.json_doc import check_json
     from portgeom.output.text import check_text
-    from portgeom.questions.whole import check
+    from portgeom.questions.check import check
 
     checked = check(job_path)
     if as_json:

@@ -39,26 +39,27 @@ def command(
     from portgeom.output.whole_file import write_whole
     from portgeom.questions.depth_card import depth_card
     from portgeom.questions.passes import passes
+    from portgeom.questions.walls_behind import behind
     from portgeom.questions.whole import wanted_of
 
     opened = open_job(job_path, port_names, stage_name, units)
     done = []
     for port, stage in opened.chosen:
         wanted = wanted_of(opened.job, opened.ports, port)
-        results = passes(opened.job, port, stage, wanted)
-        done.append((port, stage, results, [depth_card(r, wanted, opened.units) for r in results]))
+        plan = passes(opened.job, port, stage, wanted, behind(opened.job, port))
+        done.append((port, stage, plan, [depth_card(r, wanted, opened.units) for r in plan.results]))
     if csv_path is not None:
-        tables = [card_csv(p.port.name, results, cards, opened.units) for p, _, results, cards in done]
+        tables = [card_csv(p.port.name, plan.results, cards, opened.units) for p, _, plan, cards in done]
         whole = tables[0] + "".join(t.split("\n", 1)[1] for t in tables[1:])
         write_whole(csv_path, whole.encode("utf-8"), force=force)
     if as_json:
         numbers = Numbers(opened.units)
         entries = [
-            {"port": p.port.name, "stage": s.stage.name, **passes_json(results, cards, numbers)}
-            for p, s, results, cards in done
+            {"port": p.port.name, "stage": s.stage.name, **passes_json(plan, cards, numbers)}
+            for p, s, plan, cards in done
         ]
         click.echo(document("passes", opened.units, entries))
     else:
         shown = Shown(opened.units)
-        click.echo(paragraphs([passes_text(p, s, results, cards, shown) for p, s, results, cards in done]))
-    found_something(strict, any(r.left_mm3 > 0.0 for _, _, results, _ in done for r in results[-1:]))
+        click.echo(paragraphs([passes_text(p, s, plan, cards, shown) for p, s, plan, cards in done]))
+    found_something(strict, any(wall.alarms for _, _, plan, _ in done for r in plan.results for wall in r.walls.walls))

@@ -12,11 +12,12 @@ from portgeom import __version__
 from portgeom.job.units import area_from_mm2, area_word, length_from_mm
 from portgeom.job.values import Note, Units
 from portgeom.questions.bulges import Bulge, RoofPlace
+from portgeom.questions.check import Checked
 from portgeom.questions.profile import AreaAt, Profile
 from portgeom.questions.removal import Removal
 from portgeom.questions.roof import Roof
 from portgeom.questions.taper import Dip, Taper
-from portgeom.questions.whole import Answers, Checked
+from portgeom.questions.whole import Answers
 
 Json: TypeAlias = "dict[str, Json] | list[Json] | str | float | int | bool | None"
 
@@ -220,5 +221,5 @@ def _note(note: Note) -> Json:
 
 
 def _rounded(value: float, digits: int) -> float | None:
-    """Return a number rounded, None for NaN, and never minus zero."""
-    return None if math.isnan(value) else round(float(value), digits) + 0.0
+    """Return a number rounded, None for NaN and infinity, and never minus zero."""
+    return None if not math.isfinite(value) else round(float(value), digits) + 0.0

@@ -6,15 +6,20 @@ import csv
 import io
 from collections.abc import Sequence
 
+import numpy as np
+
 from portgeom.job.values import Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.output.json_doc import Json, Numbers, cc
 from portgeom.output.shown import Shown
 from portgeom.output.tables import table
 from portgeom.output.text import heading
+from portgeom.output.walls_doc import caution_words
+from portgeom.questions.bench import PassResult
 from portgeom.questions.depth_card import CardMark
-from portgeom.questions.passes import PassResult
-from portgeom.questions.places import bench_scale
+from portgeom.questions.passes import KeptBack, Passes
+from portgeom.questions.places import BenchScale, bench_scale
+from portgeom.questions.walls_cautions import cautions
 
 ORDER_OF_WORK = (
     "Order of work (common practice): entry corners, the boss, roof grooves, level, side walls, throat, "
@@ -28,11 +33,28 @@ HAND_RATES = (
 )
 
 
-def passes_json(results: Sequence[PassResult], cards: Sequence[Sequence[CardMark]], n: Numbers) -> dict[str, Json]:
+def passes_json(done: Passes, cards: Sequence[Sequence[CardMark]], n: Numbers) -> dict[str, Json]:
     """Return the entry of ``passes``, without port and stage."""
+    results, kept = done.results, done.kept_back
     return {
         "passes": [_pass(r, card, n) for r, card in zip(results, cards, strict=True)],
         "left_after_cc": cc(results[-1].left_mm3) if results else None,
+        "kept_back": None
+        if kept is None
+        else {"volume_cc": cc(kept.volume_mm3), "smallest_area": n.area(kept.smallest_mm2)},
+    }
+
+
+def _least_wall(result: PassResult, n: Numbers) -> Json:
+    wall = result.walls.least
+    if wall is None or wall.least is None:
+        return None
+    at = wall.least
+    return {
+        "hazard": wall.hazard,
+        "distance": n.length(at.distance_mm),
+        "clock": round(at.clock_deg, 1),
+        "wall": n.length(at.wall_mm),
     }
 
 
@@ -54,7 +76,7 @@ def _pass(result: PassResult, card: Sequence[CardMark], n: Numbers) -> Json:
         "smallest": {"distance": n.length(result.smallest.distance_mm), "area": n.area(result.smallest.area_mm2)},
         "rib_height": n.length(result.rib.height_mm),
         "left_cc": cc(result.left_mm3),
-        "least_wall": None,
+        "least_wall": _least_wall(result, n),
         "depth_card": [
             {
                 "distance": n.length(m.distance_mm),
@@ -68,6 +90,7 @@ def _pass(result: PassResult, card: Sequence[CardMark], n: Numbers) -> Json:
                         "left": n.length(r.left_mm),
                         "opposite": n.length(r.opposite_mm),
                         "finish": n.length(r.finish_mm),
+                        "stop": n.length(r.stop_mm),
                     }
                     for r in m.rows
                 ],
@@ -80,16 +103,28 @@ def _pass(result: PassResult, card: Sequence[CardMark], n: Numbers) -> Json:
 def passes_text(
     port: LoftedPort,
     stage: LoftedStage,
-    results: Sequence[PassResult],
+    done: Passes,
     cards: Sequence[Sequence[CardMark]],
     shown: Shown,
 ) -> str:
     """Return what every pass takes, and the depth card of every pass that cuts grooves."""
-    scale = bench_scale(stage.surface)
+    scale, results = bench_scale(stage.surface), done.results
     planned = (
         "the job's passes" if results and results[0].plan.said else "the usual plan, since the job gives no passes"
     )
-    head = ["pass", "side", "cutter", "cc", "g", "cc so far", "left cc", f"smallest {shown.units}2", "rib", "min"]
+    head = [
+        "pass",
+        "side",
+        "cutter",
+        "cc",
+        "g",
+        "cc so far",
+        "left cc",
+        f"smallest {shown.units}2",
+        "rib",
+        "least wall",
+        "min",
+    ]
     rows = [
         [
             r.plan.name,
@@ -101,6 +136,7 @@ def passes_text(
             shown.volume_number(r.left_mm3),
             shown.area_number(r.smallest.area_mm2),
             shown.number(r.rib.height_mm),
+            _wall(r, shown),
             "-" if r.minutes is None else f"{r.minutes:.0f}",
         ]
         for r in results
@@ -114,22 +150,53 @@ def passes_text(
                 f"  A rib of {result.plan.name} is {shown.length(result.rib.top_mm)} wide on top, wider than the "
                 "cutter: set another row between, or level with a larger one."
             )
+    lines += [f"  caution, {words}" for words in _cautions(port, results, scale, shown)]
     if results:
         small = results[-1].smallest
         lines.append(
             f"After the last pass: {shown.volume(results[-1].left_mm3)} still over the line, smallest flow area "
             f"{shown.area(small.area_mm2)} at {shown.place(small.distance_mm, scale)}."
         )
+    if done.kept_back is not None:
+        lines.append(kept_back_words(done.kept_back, shown))
     if any(r.minutes is None for r in results):
         lines.append(HAND_RATES)
     return "\n".join([*lines, ORDER_OF_WORK])
+
+
+def _cautions(port: LoftedPort, results: Sequence[PassResult], scale: BenchScale, shown: Shown) -> list[str]:
+    """Return what to beware of behind the walls, each at the first pass that brings it."""
+    told: set[tuple[str, str]] = set()
+    words = []
+    for result in results:
+        for caution in cautions(result.walls):
+            about = caution.kind, caution.wall.hazard
+            if about not in told:
+                told.add(about)
+                words.append(f"{result.walls.state}: {caution_words(caution, port.port, scale, shown)}")
+    return words
+
+
+def _wall(result: PassResult, shown: Shown) -> str:
+    wall = result.walls.least
+    return "-" if wall is None or wall.least is None else shown.number(wall.least.wall_mm)
+
+
+def kept_back_words(kept: KeptBack, shown: Shown) -> str:
+    """Return what respecting the walls costs."""
+    if kept.volume_mm3 < 50.0:
+        return "No pass had to stop short for a wall."
+    return (
+        f"To keep the walls {shown.volume(kept.volume_mm3)} stays standing, and the smallest flow area is "
+        f"{shown.area(kept.smallest_mm2)} less than the target asks."
+    )
 
 
 def card_lines(result: PassResult, card: Sequence[CardMark], shown: Shown) -> list[str]:
     """Return the depth card of a groove pass: a line a mark and groove."""
     if not card:
         return [f"  {result.plan.name}: no grooves; too little metal stands over the line"]
-    head = ["at", "from face", "along roof", "row", "across", "set depth", "left to line", "gauge", "finish"]
+    head = ["at", "from face", "along roof", "row", "across", "set depth", "left to line", "gauge", "finish", "STOP"]
     rows = [
         [
             shown.number(m.distance_mm),
@@ -141,6 +208,7 @@ def card_lines(result: PassResult, card: Sequence[CardMark], shown: Shown) -> li
             shown.number(r.left_mm),
             shown.number(r.opposite_mm),
             shown.number(r.finish_mm),
+            shown.number(r.stop_mm) if np.isfinite(r.stop_mm) else "-",
         ]
         for m in card
         for r in m.rows
@@ -148,7 +216,7 @@ def card_lines(result: PassResult, card: Sequence[CardMark], shown: Shown) -> li
     return [
         f"Depth card, {result.plan.name}, {result.plan.cutter.name}, {shown.units} (set depth is below the metal as "
         "it is before the pass; gauge is the size across the port to the groove's bottom, finish the same at the "
-        "line; rows count from the left, looking in):",
+        "line, STOP the depth at which a wall is at its limit; rows count from the left, looking in):",
         table(head, rows, left=0),
     ]
 

@@ -9,12 +9,12 @@ from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.output.shown import Shown, oclock, percent
 from portgeom.output.tables import table
 from portgeom.questions.bulges import Bulge
+from portgeom.questions.check import Checked
 from portgeom.questions.places import BenchScale, bench_scale
 from portgeom.questions.profile import Profile
 from portgeom.questions.removal import Removal
 from portgeom.questions.roof import Roof
 from portgeom.questions.taper import Dip, Taper
-from portgeom.questions.whole import Checked
 
 
 def heading(port: LoftedPort, stage: LoftedStage) -> str:

@@ -31,11 +31,14 @@ class Groove:
         Height of its bottom, NaN where it does not run.
     depth_mm : (m,) float
         Below the metal as it was, along its normal; NaN likewise.
+    stop_mm : (m,) float
+        Depth at which a wall is at its limit; infinite where none is.
     """
 
     along_mm: F64
     bottom_mm: F64
     depth_mm: F64
+    stop_mm: F64
 
     @property
     def runs(self) -> Bool:
@@ -118,7 +121,9 @@ def _groove(metal: Metal, row: SetRow, bottom: F64, slope: F64) -> Groove:
     share = np.array([np.interp(a, metal.now.along_mm, r) for a, r in zip(row.along_mm, slope, strict=True)])
     depth = (bottom - now) * share
     cut = np.nan_to_num(depth, nan=-1.0) > 0.0
-    return Groove(row.along_mm, np.where(cut, bottom, np.nan), np.where(cut, depth, np.nan))
+    return Groove(
+        row.along_mm, np.where(cut, bottom, np.nan), np.where(cut, depth, np.nan), np.full(len(depth), np.inf)
+    )
 
 
 def _normal_share(metal: Metal, s: F64) -> F64:

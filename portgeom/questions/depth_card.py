@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,7 +10,7 @@ from portgeom.geometry.arrays import F64
 from portgeom.job.units import mm_per_unit
 from portgeom.job.values import Side, Units
 from portgeom.model.wanted import Wanted
-from portgeom.questions.passes import PassResult
+from portgeom.questions.bench import PassResult
 from portgeom.questions.places import BenchScale, bench_scale
 from portgeom.questions.rows import groove_width_mm
 from portgeom.questions.side import grid_lines_mm, side_grid
@@ -47,6 +47,8 @@ class CardRow:
         From the opposite side to the groove's bottom: the size that can be gauged when the ribs are gone.
     finish_mm : float
         The same size once the side is at the line.
+    stop_mm : float
+        Depth at which a wall behind is at its limit; infinite where none is.
     """
 
     row: int
@@ -56,6 +58,7 @@ class CardRow:
     width_mm: float
     opposite_mm: float
     finish_mm: float
+    stop_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +123,7 @@ def _mark(result: PassResult, facing: _Facing, scale: BenchScale, slab: int) -> 
                 width_mm=float(groove_width_mm(result.plan.body.radius_mm, np.array(depth))),
                 opposite_mm=bottom - far,
                 finish_mm=line - far,
+                stop_mm=float(groove.stop_mm[slab]),
             )
         )
     return CardMark(s, scale.square_at(s), scale.along_roof_at(s), tuple(rows))
@@ -127,10 +131,7 @@ def _mark(result: PassResult, facing: _Facing, scale: BenchScale, slab: int) -> 
 
 def _reversed(mark: CardMark) -> CardMark:
     """Return a mark whose rows are counted from the left looking in, or from the floor up."""
-    rows = [
-        CardRow(k, r.across_mm, r.depth_mm, r.left_mm, r.width_mm, r.opposite_mm, r.finish_mm)
-        for k, r in enumerate(reversed(mark.rows), 1)
-    ]
+    rows = [replace(r, row=k) for k, r in enumerate(reversed(mark.rows), 1)]
     return CardMark(mark.distance_mm, mark.square_mm, mark.along_roof_mm, tuple(rows))
 
 

@@ -1,0 +1,201 @@
+"""What does the port look like under the cutter, pass after pass?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, Int
+from portgeom.geometry.moments import polygon_moments
+from portgeom.geometry.surface import Surface, with_distances
+from portgeom.job.values import Job, Side
+from portgeom.model.line import along
+from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.model.wanted import Wanted
+from portgeom.questions.cuts import Cut, Groove, cut_blend, cut_grooves, cut_level
+from portgeom.questions.plan import PlannedPass
+from portgeom.questions.profile import AreaAt, smallest_area
+from portgeom.questions.ribs import Rib, over_at_grooves_mm, ribs
+from portgeom.questions.rows import Metal
+from portgeom.questions.side import SideAxes, SideGrid, grid_lines_mm, side_axes, side_grid
+from portgeom.questions.walls import Walls, walls
+from portgeom.questions.walls_behind import Behind
+from portgeom.questions.walls_stop import stop_depth_mm
+
+
+@dataclass(frozen=True, slots=True)
+class PassResult:
+    """One pass and the port after it.
+
+    Attributes
+    ----------
+    plan : PlannedPass
+    after : Surface
+        A surface like any other.
+    volume_mm3, total_mm3 : float
+        Taken by this pass, and by all so far.
+    mass_g, total_g : float
+    minutes : float or None
+        At the user's own rate, where the cutter has one.
+    grooves : tuple of Groove
+        As cut; for levelling, the grooves it levelled.
+    rib : Rib
+        What stands between the grooves after the pass.
+    smallest : AreaAt
+    left_mm3 : float
+        Between the port after this pass and its target.
+    walls : Walls
+        The metal behind the surface after it.
+    left_over_mm : float
+        Most metal still over the line along the grooves cut last on that side.
+    """
+
+    plan: PlannedPass
+    after: Surface
+    volume_mm3: float
+    total_mm3: float
+    mass_g: float
+    total_g: float
+    minutes: float | None
+    grooves: tuple[Groove, ...]
+    rib: Rib
+    smallest: AreaAt
+    left_mm3: float
+    walls: Walls
+    left_over_mm: float
+
+
+class Bench:
+    """One port being worked: what it is now, and what every pass did.
+
+    With ``respect`` no pass goes where less than the least wall would be left to a hazard.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        port: LoftedPort,
+        stage: LoftedStage,
+        wanted: Wanted,
+        hazards: Sequence[Behind],
+        *,
+        respect: bool,
+    ) -> None:
+        self.job, self.port, self.stage, self.wanted = job, port, stage, wanted
+        self.hazards, self.respect = tuple(hazards), respect
+        self.surface = stage.surface
+        self.walls = walls(port, stage.surface, stage.stage.name, self.hazards)
+        self.grooves: dict[Side, tuple[Groove, ...]] = {}
+        self.results: list[PassResult] = []
+        self._wanted: dict[Side, SideGrid] = {}
+        self._now: dict[Side, SideGrid] = {}
+        self._corner_mm = self._corner_radius_mm()
+
+    def left_over_mm(self, side: Side) -> float:
+        """Return the most metal over the line along the grooves cut last on a side; infinite before any."""
+        last = next((r for r in reversed(self.results) if r.plan.side == side), None)
+        return np.inf if last is None else last.left_over_mm
+
+    def work(self, plan: PlannedPass) -> None:
+        """Cut one pass and take down what it did."""
+        chart, before = self.port.chart, self.surface
+        cut = self._cut(plan)
+        more = polygon_moments(chart.tips_mm(cut.rho_mm)) - polygon_moments(before.points_mm)
+        self.surface = with_distances(before, cut.rho_mm, more)
+        self._now.clear()
+        if plan.kind == "grooves":
+            self.grooves[plan.side] = cut.grooves
+        self.walls = walls(self.port, self.surface, f"after {plan.name}", self.hazards, earlier=self.walls)
+        volume = float(chart.swept_mm3(more).sum())
+        total = volume + (self.results[-1].total_mm3 if self.results else 0.0)
+        density, rate = self.job.density_g_cc, plan.cutter.rate_cc_per_min
+        after = self._metal(plan.side)
+        self.results.append(
+            PassResult(
+                plan=plan,
+                after=self.surface,
+                volume_mm3=volume,
+                total_mm3=total,
+                mass_g=volume / 1000.0 * density,
+                total_g=total / 1000.0 * density,
+                minutes=None if rate is None else volume / 1000.0 / rate,
+                grooves=cut.grooves,
+                rib=ribs(after, cut.grooves, plan.body.radius_mm),
+                smallest=smallest_area(self.port, self.surface.flow_area_mm2),
+                left_mm3=self._left_mm3(),
+                walls=self.walls,
+                left_over_mm=over_at_grooves_mm(after, self.grooves.get(plan.side, ())),
+            )
+        )
+
+    def _cut(self, plan: PlannedPass) -> Cut:
+        chart, rho = self.port.chart, self.surface.rho_mm
+        axes = side_axes(chart, plan.side)
+        if plan.kind == "grooves":
+            metal = self._metal(plan.side)
+            metal = replace(metal, stop_mm=self._grid_stop_mm(metal, axes)) if self.respect else metal
+            cut = cut_grooves(chart, axes, metal, self.wanted, plan, rho)
+            cut = replace(cut, grooves=tuple(self._with_stop(g, metal, axes) for g in cut.grooves))
+        elif plan.kind == "level":
+            cut = cut_level(chart, self._metal(plan.side), self.wanted, plan, rho, self.grooves.get(plan.side, ()))
+        else:
+            cut = cut_blend(chart, self.stage.surface.points_mm, self.wanted, plan, rho)
+        return replace(cut, rho_mm=self._held_back(rho, cut.rho_mm)) if self.respect else cut
+
+    def _metal(self, side: Side) -> Metal:
+        if side not in self._wanted:
+            grid = grid_lines_mm([*self.stage.surface.points_mm, *self.wanted.polygons], side)
+            self._wanted[side] = side_grid(self.wanted.polygons, side, grid)
+        wanted = self._wanted[side]
+        if side not in self._now:
+            self._now[side] = side_grid(list(self.surface.points_mm), side, wanted.along_mm)
+        return Metal(self._now[side], wanted, self._corner_mm, np.full(wanted.height_mm.shape, np.inf))
+
+    def _corner_radius_mm(self) -> F64:
+        target = next((t for t in self.job.targets if t.name == self.port.port.target), None)
+        s = self.port.chart.distance_mm
+        given = None if target is None else target.corner_radius
+        return np.full(len(s), np.nan) if given is None else along(given, s)
+
+    def _grid_stop_mm(self, metal: Metal, axes: SideAxes) -> F64:
+        """Return how deep (m, k) a side may be cut before a wall is at its limit."""
+        height = metal.now.height_mm
+        slab, column = np.nonzero(np.isfinite(height))
+        stop = np.full(height.shape, np.inf)
+        stop[slab, column] = self._stop_mm(axes, slab, metal.now.along_mm[column], height[slab, column])
+        return stop
+
+    def _with_stop(self, groove: Groove, metal: Metal, axes: SideAxes) -> Groove:
+        """Return a groove that knows the depth at which a wall is at its limit."""
+        runs = np.flatnonzero(groove.runs)
+        stop = np.full(len(groove.runs), np.inf)
+        if len(runs) and self.hazards:
+            now = metal.now.at(groove.along_mm)
+            stop[runs] = self._stop_mm(axes, runs, groove.along_mm[runs], now[runs])
+        return replace(groove, stop_mm=stop)
+
+    def _stop_mm(self, axes: SideAxes, slab: Int, along_mm: F64, height_mm: F64) -> F64:
+        origin = self.port.chart.planes.origin_mm[slab]
+        points = origin + along_mm[:, None] * axes.along[slab] + height_mm[:, None] * axes.up[slab]
+        return stop_depth_mm(points, axes.up[slab], self.hazards)
+
+    def _held_back(self, before_mm: F64, after_mm: F64) -> F64:
+        """Return distances after a pass, nowhere beyond where a wall is at its limit."""
+        chart = self.port.chart
+        slab, ray = np.nonzero(after_mm > before_mm + chart.tolerance.length_mm)
+        held = after_mm.copy()
+        if len(slab):
+            points = chart.planes.world_mm(chart.tips_mm(before_mm))[slab, ray]
+            u, v = chart.rays.direction[ray].T
+            ahead = u[:, None] * chart.planes.right[slab] + v[:, None] * chart.planes.up[slab]
+            stop = stop_depth_mm(points, ahead, self.hazards)
+            held[slab, ray] = np.minimum(after_mm[slab, ray], before_mm[slab, ray] + stop)
+        return held
+
+    def _left_mm3(self) -> float:
+        chart, rho = self.port.chart, self.surface.rho_mm
+        union = chart.tips_mm(np.maximum(rho, self.wanted.rho_mm))
+        left = polygon_moments(union) - polygon_moments(chart.tips_mm(rho))
+        return float(chart.swept_mm3(left).sum())

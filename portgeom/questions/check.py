@@ -1,0 +1,69 @@
+"""Is a job sound, and what was done or assumed in reading it?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+
+import numpy as np
+
+from portgeom.geometry.chart import Resolution
+from portgeom.job.faults import JobError
+from portgeom.job.read import read_job
+from portgeom.job.values import Job, Note, Port
+from portgeom.model.lofted import LoftedStage, loft_job
+from portgeom.questions.pass_faults import pass_faults
+from portgeom.questions.walls_plan import hazard_faults
+from portgeom.questions.whole import wanted_of
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """Whether a job is sound: its faults, and what was done or assumed in reading it."""
+
+    job: Job | None
+    faults: tuple[Note, ...]
+    notes: tuple[Note, ...]
+
+    @property
+    def ok(self) -> bool:
+        """Return whether the job can be used."""
+        return not self.faults
+
+
+def check(path: FilePath, *, resolution: Resolution = Resolution()) -> Checked:  # noqa: B008
+    """Return whether a job is sound, with every fault: of files, planes, targets, hazards and passes."""
+    try:
+        job = read_job(path)
+    except JobError as error:
+        return Checked(None, error.faults, ())
+    try:
+        ports = loft_job(job, resolution=resolution)
+    except JobError as error:
+        return Checked(job, error.faults, job.notes)
+    faults = dict.fromkeys(hazard_faults(job, ports))
+    for port in ports:
+        try:
+            wanted = wanted_of(job, ports, port)
+        except JobError as error:
+            faults.update(dict.fromkeys(error.faults))
+        else:
+            faults.update(dict.fromkeys(pass_faults(job, port, port.stages[-1], wanted)))
+    notes = (*job.notes, *(n for p in ports for s in p.stages for n in _undercut(p.port, s)))
+    return Checked(job, tuple(faults), notes)
+
+
+def _undercut(port: Port, stage: LoftedStage) -> list[Note]:
+    """Return a note for every station that hides some of itself behind its own wall."""
+    table = stage.stage.sections
+    return [
+        Note(
+            table.file,
+            row.row,
+            "outline",
+            f"station {row.station} of port {port.name} is undercut: {hidden:.2f} mm2 lie behind its own wall",
+            "the first wall met counts between stations; trace it again if that is not right",
+        )
+        for row, hidden in zip(table.rows, stage.surface.hidden_mm2[stage.slab], strict=True)
+        if hidden > 1e-4 * row.outline.area_mm2 and np.isfinite(hidden)
+    ]
