@@ -16,7 +16,8 @@ LISTED_PERCENT = 0.1
 """Necks and bellies are listed from this size."""
 
 GROWTH_OVER_MM = 10.0
-"""Growth is a mean over this length, so a step in a reading is not a wall flaring out."""
+"""Growth is a mean over this length, so a step in a reading is not a wall flaring out; between stations that
+lie further apart it is the mean from one to the next."""
 
 LEVEL = 1e-9
 """Areas this close, as a share, are level: one plateau."""
@@ -109,7 +110,7 @@ def taper_of(
     slack = 0.01 * limits.neck_percent
     necks = _dips(s, area, stations, line, sign=1.0, slack=slack)
     bellies = _dips(s, area, stations, line, sign=-1.0, slack=slack)
-    steepest = _growth(s, area, exhaust=exhaust)
+    steepest = _growth(s, area, stations, exhaust=exhaust)
     rough = [n for n in necks if not n.planned and n.at_stations_percent > limits.neck_percent]
     return Taper(
         against=against,
@@ -188,11 +189,15 @@ def _planned(line: F64, area: float, left: float, right: float, sign: float, sla
     return bool((same & deep_enough & (corner > left) & (corner < right)).any())
 
 
-def _growth(s: F64, area: F64, *, exhaust: bool) -> Growth:
-    radius = np.sqrt(area / np.pi)
+def _growth(s: F64, area: F64, stations: Int, *, exhaust: bool) -> Growth:
+    """Return the steepest growth of the radius of equal area, drawn straight from station to station.
+
+    What is steeper than that between two stations was made by the loft and measured by nobody.
+    """
+    at, radius = s[stations], np.sqrt(area[stations] / np.pi)
     window = min(GROWTH_OVER_MM, float(s[-1] - s[0]))
     start = s[s <= s[-1] - window * (1.0 - 1e-12)]
-    rise = np.interp(start + window, s, radius) - np.interp(start, s, radius)
+    rise = np.interp(start + window, at, radius) - np.interp(start, at, radius)
     rise = -rise if exhaust else rise
     steepest = int(np.argmax(rise))
     angle = 2.0 * np.degrees(np.arctan(rise[steepest] / window))
