@@ -6,18 +6,19 @@ import json
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from portgeom import __version__
 from portgeom.job.units import area_from_mm2, area_word, length_from_mm
-from portgeom.job.values import Note, Units
-from portgeom.questions.bulges import Bulge, RoofPlace
-from portgeom.questions.check import Checked
-from portgeom.questions.profile import AreaAt, Profile
-from portgeom.questions.removal import Removal
-from portgeom.questions.roof import Roof
-from portgeom.questions.taper import Dip, Taper
-from portgeom.questions.whole import Answers
+from portgeom.job.values import Units
+
+if TYPE_CHECKING:
+    from portgeom.questions.bulges import Bulge, RoofPlace
+    from portgeom.questions.profile import AreaAt, Profile
+    from portgeom.questions.removal import Removal
+    from portgeom.questions.roof import Roof
+    from portgeom.questions.taper import Dip, Taper
+    from portgeom.questions.whole import Answers
 
 Json: TypeAlias = "dict[str, Json] | list[Json] | str | float | int | bool | None"
 
@@ -56,22 +57,6 @@ def document(command: str, units: Units, ports: Sequence[Json], **more: Json) ->
         "ports": list(ports),
     }
     return json.dumps(head, ensure_ascii=False, allow_nan=False)
-
-
-def check_json(checked: Checked, units: Units) -> str:
-    """Return the document of ``check``."""
-    job = checked.job
-    ports: list[Json] = []
-    if job is not None:
-        ports = [{"port": p.name, "stage": s.name} for p in job.ports for s in p.stages]
-    return document(
-        "check",
-        units,
-        ports,
-        ok=checked.ok,
-        faults=[_note(n) for n in checked.faults],
-        notes=[_note(n) for n in checked.notes],
-    )
 
 
 def profile_json(result: Profile, n: Numbers) -> dict[str, Json]:
@@ -214,10 +199,6 @@ def _roof_place(place: RoofPlace, n: Numbers) -> Json:
 
 def _area_at(place: AreaAt, n: Numbers) -> Json:
     return {"distance": n.length(place.distance_mm), "area": n.area(place.area_mm2)}
-
-
-def _note(note: Note) -> Json:
-    return {"file": note.file, "row": note.row, "field": note.field, "found": note.found, "mend": note.mend}
 
 
 def _rounded(value: float, digits: int) -> float | None:

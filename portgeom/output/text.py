@@ -3,38 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from portgeom.job.faults import line as note_line
-from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.output.shown import Shown, oclock, percent
 from portgeom.output.tables import table
-from portgeom.questions.bulges import Bulge
-from portgeom.questions.check import Checked
 from portgeom.questions.places import BenchScale, bench_scale
-from portgeom.questions.profile import Profile
-from portgeom.questions.removal import Removal
-from portgeom.questions.roof import Roof
-from portgeom.questions.taper import Dip, Taper
+
+if TYPE_CHECKING:
+    from portgeom.model.lofted import LoftedPort, LoftedStage
+    from portgeom.questions.bulges import Bulge
+    from portgeom.questions.profile import Profile
+    from portgeom.questions.removal import Removal
+    from portgeom.questions.roof import Roof
+    from portgeom.questions.taper import Dip, Taper
 
 
 def heading(port: LoftedPort, stage: LoftedStage) -> str:
     """Return the line that names a port and its stage."""
     return f"Port {port.port.name}, {stage.stage.name}"
-
-
-def check_text(checked: Checked) -> str:
-    """Return what ``check`` says of a sound job, notes included."""
-    job = checked.job
-    assert job is not None
-    lines = [f"Sound: {job.title}"]
-    for port in job.ports:
-        stages = ", ".join(f"{s.name} ({len(s.sections.rows)} stations)" for s in port.stages)
-        wanted = f"target {port.target}" if port.target else "no target: the roof will be bridged, a guess"
-        lines.append(f"  port {port.name}: {stages}; {wanted}")
-    if checked.notes:
-        lines += ["What was done or assumed in reading it:"]
-        lines += [f"  {note_line(n)}" for n in checked.notes]
-    return "\n".join(lines)
 
 
 def profile_text(port: LoftedPort, stage: LoftedStage, result: Profile, shown: Shown) -> str:

@@ -24,10 +24,10 @@ SHARE_OF_RADIUS = 0.8
 OVERSHOOT_MM = 0.4
 """Levelling ends this far below the groove bottoms: 0.25 to 0.6 mm (common practice, no source)."""
 
-LEAVE_GROOVES_MM = 1.3
-"""Groove bottoms stay this far short of the line, so that levelling ends 0.9 short (common practice, no source)."""
+LEAVE_GROOVES_MM = 0.9
+"""Groove bottoms stay this far short of the line, 0.9 to 1.3 mm (common practice, no source)."""
 
-LEAVE_LEVEL_MM = 0.9
+LEAVE_LEVEL_MM = 0.5
 """Levelling stays this far short of the line (common practice, no source)."""
 
 LEAST_METAL_MM = 1.5
