@@ -17,8 +17,15 @@ class JobError(Exception):
     """A job that cannot be used as it stands. ``faults`` lists every reason, not only the first."""
 
     def __init__(self, faults: Iterable[Note]) -> None:
-        self.faults: tuple[Note, ...] = tuple(faults)
+        self.faults = by_place(faults)
         super().__init__("\n".join(line(fault) for fault in self.faults))
+
+
+def by_place(notes: Iterable[Note]) -> tuple[Note, ...]:
+    """Return faults or notes file by file, in the order the files were met, each from its first row down."""
+    found = tuple(notes)
+    files = {file: k for k, file in enumerate(dict.fromkeys(n.file for n in found))}
+    return tuple(sorted(found, key=lambda n: (files[n.file], n.row or 0)))
 
 
 class Gathered:

@@ -9,6 +9,7 @@ from portgeom.job.faults import nearest, shown
 from portgeom.job.files import Folder
 from portgeom.job.kinds import distance, length, size
 from portgeom.job.outlines import read_outline, tell
+from portgeom.job.units import mm_per_unit
 from portgeom.job.values import Units
 
 CORNERS = {
@@ -76,11 +77,19 @@ def _measured(row: Row, shape: str, units: Units) -> Outline | None:
         return None
     try:
         if corners is not None:
-            return shapes.rectangle(width, height, corners)
+            return _rectangle(width, height, corners, units)
         return shapes.ellipse(width, height) if shape == "ellipse" else shapes.obround(width, height)
     except OutlineError as error:
-        tell(error, row.at(_radius_columns(row)), units)
+        tell(error, row.at(_radius_columns(row)), "mm")  # a shape is refused in the job's own units
         return None
+
+
+def _rectangle(width_mm: float, height_mm: float, radii: shapes.CornerRadii, units: Units) -> Outline:
+    """Return a rectangle, refused in the units the person works in where its corners do not fit."""
+    mm = mm_per_unit(units)
+    corners = (radii.top_left, radii.top_right, radii.bottom_right, radii.bottom_left)
+    shapes.rectangle(width_mm / mm, height_mm / mm, shapes.CornerRadii(*(r / mm for r in corners)))
+    return shapes.rectangle(width_mm, height_mm, radii)
 
 
 def _circle(row: Row, width: float | None, height: float | None) -> Outline | None:

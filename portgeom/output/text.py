@@ -138,7 +138,9 @@ def bulge_words(bulge: Bulge, scale: BenchScale, shown: Shown) -> str:
         f"{shown.area(bulge.area_mm2)}, {shown.volume(bulge.volume_mm3)}; "
         f"at its peak {shown.proud(bulge.peak.proud_mm)}"
     )
-    if bulge.thinly_measured:
+    if bulge.stations_seen == 0:
+        words += "; no station was measured on it: measure one there"
+    elif bulge.thinly_measured:
         words += f"; seen at {bulge.stations_seen} stations only: closer stations would tell more than better calipers"
     return words
 
