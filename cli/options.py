@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    from portgeom.geometry.chart import Resolution
     from portgeom.job.values import Job, Note, Units
     from portgeom.model.lofted import LoftedPort, LoftedStage
 
@@ -44,14 +45,21 @@ class Opened:
     units: Units
 
 
-def open_job(path: Path, port_names: tuple[str, ...], stage_name: str | None, units: Units | None) -> Opened:
+def open_job(
+    path: Path,
+    port_names: tuple[str, ...],
+    stage_name: str | None,
+    units: Units | None,
+    *,
+    resolution: Resolution | None = None,
+) -> Opened:
     """Return a job read, checked and lofted; raises JobError with every fault."""
     from portgeom.job.read import read_job
 
     from portgeom.model.lofted import loft_job
 
     job = read_job(path)
-    ports = loft_job(job)
+    ports = loft_job(job) if resolution is None else loft_job(job, resolution=resolution)
     known = [p.port.name for p in ports]
     for name in port_names:
         if name not in known:

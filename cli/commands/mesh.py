@@ -35,6 +35,10 @@ if TYPE_CHECKING:
     show_default=True,
     help="Kind of file. GLB is in metres with y up, the others in mm.",
 )
+@click.option(
+    "--slab", "slab_mm", type=click.FloatRange(0.1, 10.0), default=0.5, show_default=True, help="Longest slab, mm."
+)
+@click.option("--rays", type=click.IntRange(32, 2048), default=256, show_default=True, help="Rays round a section.")
 @click.option("--force", is_flag=True, help="Write over files that are there.")
 @tells_faults
 def command(
@@ -44,19 +48,23 @@ def command(
     as_json: bool,
     folder: Path,
     kind: Format,
+    slab_mm: float,
+    rays: int,
     force: bool,
 ) -> None:
     """The passage as it is, the passage wanted, and the metal between, each a closed solid.
 
     All in the head frame: x to the right looking in, y into the port, z up from the deck.
     """
+    from portgeom.geometry.chart import Resolution
+    from portgeom.model.bound import mesh_bound_mm
     from portgeom.output.json_doc import cc, document
     from portgeom.output.mesh_files import file_stems, write_solid
     from portgeom.questions.removal import removal
     from portgeom.questions.solids import port_solids
     from portgeom.questions.whole import wanted_of
 
-    opened = open_job(job_path, port_names, stage_name, None)
+    opened = open_job(job_path, port_names, stage_name, None, resolution=Resolution(slab_mm, rays))
     job = opened.job
     solids = []
     for port, stage in opened.chosen:
@@ -67,6 +75,7 @@ def command(
     there = [str(path) for path in paths if path.exists()]
     if there and not force:
         raise FileExistsError(f"{', '.join(there)}: there already; name another folder, or say --force")
+    bounds = {(p.port.name, s.stage.name): mesh_bound_mm(s) for p, s in opened.chosen}
     entries: list[Json] = []
     lines = []
     for (port, stage, part), path in zip(solids, paths, strict=True):
@@ -80,10 +89,16 @@ def command(
                 "triangles": written.triangles,
                 "volume_cc": cc(written.volume_mm3),
                 "sections_cc": cc(part.formula_mm3),
+                "within_mm": round(bounds[port.port.name, stage.stage.name], 4),
             }
         )
         lines.append(
             f"{path}: port {port.port.name}, {part.what}, {written.triangles} triangles, "
             f"{written.volume_mm3 / 1000.0:.2f} cc (by the sections {part.formula_mm3 / 1000.0:.2f} cc)"
         )
+    lines += [
+        f"Port {port}, {stage}: at this resolution the mesh lies within {bound:.3f} mm of the sections and the "
+        "surface drawn through them."
+        for (port, stage), bound in bounds.items()
+    ]
     click.echo(document("mesh", opened.units, entries) if as_json else "\n".join(lines))
