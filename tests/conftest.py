@@ -19,6 +19,7 @@ from portgeom.questions.whole import Answers, answers
 
 Ask: TypeAlias = Callable[..., Answers]
 GREY_IRON = 7.2
+USUAL_LIMITS, USUAL_RESOLUTION = Limits(), Resolution()
 
 
 def section_table(
@@ -51,9 +52,7 @@ def section_table(
             place="" if places is None else places[i],
             outline=outline,
         )
-        for i, (outline, s, (pitch, yaw, roll)) in enumerate(
-            zip(outlines, column(distance_mm), angles, strict=True)
-        )
+        for i, (outline, s, (pitch, yaw, roll)) in enumerate(zip(outlines, column(distance_mm), angles, strict=True))
     )
     return SectionTable("sections.csv", rows)
 
@@ -62,7 +61,7 @@ def job_with(
     table: SectionTable,
     *later: SectionTable,
     target: Target | None = None,
-    limits: Limits = Limits(),
+    limits: Limits = USUAL_LIMITS,
     density_g_cc: float = GREY_IRON,
     **port: object,
 ) -> Job:
@@ -95,7 +94,7 @@ def lofted() -> Callable[..., LoftedPort]:
         distance_mm: npt.ArrayLike | None,
         outlines: Sequence[Outline],
         *,
-        resolution: Resolution = Resolution(),
+        resolution: Resolution = USUAL_RESOLUTION,
         **table: object,
     ) -> LoftedPort:
         return loft_job(job_with(section_table(distance_mm, outlines, **table)), resolution=resolution)[0]
@@ -115,7 +114,7 @@ def ask() -> Ask:
         distance_mm: npt.ArrayLike | None,
         outlines: Sequence[Outline],
         *,
-        resolution: Resolution = Resolution(),
+        resolution: Resolution = USUAL_RESOLUTION,
         pitch_deg: npt.ArrayLike | None = None,
         yaw_deg: npt.ArrayLike | None = None,
         roll_deg: npt.ArrayLike | None = None,

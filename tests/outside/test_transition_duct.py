@@ -9,6 +9,7 @@ from the closed form 4 a b G(1 + 1/n)^2 / G(1 + 2/n); the volume is its quadratu
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from math import gamma, pi
 
 import numpy as np
@@ -85,7 +86,7 @@ def corners_spread_by_power(x: float, count: int) -> F64:
 
 def volume_mm3(start: float, end: float) -> float:
     pieces = [start, *(x for x in (1.0, 1.96, 2.92, 4.125) if start < x < end), end]
-    return sum(pi * R**3 * quad(area_ratio, a, b)[0] for a, b in zip(pieces[:-1], pieces[1:], strict=True))
+    return sum(pi * R**3 * quad(area_ratio, a, b)[0] for a, b in pairwise(pieces))
 
 
 @pytest.fixture(scope="module")
@@ -102,9 +103,7 @@ def duct(ask: Callable[..., Answers], line: Callable[..., Line]) -> Answers:
         (3.50, 1.524600, 0.534747, 8.34023, 1.017325),
     ],
 )
-def test_the_coefficients_are_written_down_right(
-    x: float, a: float, b: float, n: float, ratio: float
-) -> None:
+def test_the_coefficients_are_written_down_right(x: float, a: float, b: float, n: float, ratio: float) -> None:
     assert shape_at(x) == pytest.approx((a, b, n), rel=1e-5)
     assert area_ratio(x) == pytest.approx(ratio, abs=1e-6)
     assert volume_mm3(1.0, 4.125) == pytest.approx(10.5278093 * R**3, rel=1e-7)
@@ -118,10 +117,9 @@ def test_every_station_has_the_area_of_its_polygon(duct: Answers) -> None:
 
 def test_every_station_has_the_area_of_the_formula_less_its_chords(duct: Answers) -> None:
     low = [
-        1.0 - f.area_mm2 / (pi * R * R * area_ratio(x))
-        for f, x in zip(duct.profile.stations, STATIONS, strict=True)
+        1.0 - f.area_mm2 / (pi * R * R * area_ratio(x)) for f, x in zip(duct.profile.stations, STATIONS, strict=True)
     ]
-    assert 0.0 < min(low)
+    assert min(low) > 0.0
     assert max(low) < 1e-4
 
 
@@ -158,12 +156,8 @@ def proud_at(duct: Answers, x: float) -> float:
 
 
 @pytest.mark.parametrize(("x", "proud_mm"), [(1.708, -6.751), (3.284, 8.649)])
-def test_the_roof_is_past_the_straight_line_then_proud_of_it(
-    duct: Answers, x: float, proud_mm: float
-) -> None:
-    assert proud_mm == pytest.approx(
-        R * (1.0 + (x - 1.0) * (0.515453 - 1.0) / 3.125 - shape_at(x)[1]), abs=1e-3
-    )
+def test_the_roof_is_past_the_straight_line_then_proud_of_it(duct: Answers, x: float, proud_mm: float) -> None:
+    assert proud_mm == pytest.approx(R * (1.0 + (x - 1.0) * (0.515453 - 1.0) / 3.125 - shape_at(x)[1]), abs=1e-3)
     assert proud_at(duct, x) == pytest.approx(proud_mm, abs=0.05)
 
 
@@ -189,9 +183,7 @@ def test_the_widening_part_is_no_steeper_than_its_formula_and_so_raises_no_stall
     assert taper.smooth
 
 
-@pytest.mark.parametrize(
-    ("sections", "points", "linear"), [(13, 64, -6.8e-4), (26, 128, -1.7e-4), (51, 256, -4.2e-5)]
-)
+@pytest.mark.parametrize(("sections", "points", "linear"), [(13, 64, -6.8e-4), (26, 128, -1.7e-4), (51, 256, -4.2e-5)])
 def test_the_loft_is_nearer_than_flat_facets_between_the_same_sections(
     ask: Callable[..., Answers], sections: int, points: int, linear: float
 ) -> None:
@@ -199,9 +191,7 @@ def test_the_loft_is_nearer_than_flat_facets_between_the_same_sections(
     # of it is chords round the sections, the rest the loft between them; only the rest is compared.
     x = np.linspace(1.0, 4.125, sections)
     outlines = [Outline.polygon(corners_spread_by_power(k, points)) for k in x]
-    chords = np.mean(
-        [o.area_mm2 / (pi * R * R * area_ratio(k)) - 1.0 for o, k in zip(outlines, x, strict=True)]
-    )
+    chords = np.mean([o.area_mm2 / (pi * R * R * area_ratio(k)) - 1.0 for o, k in zip(outlines, x, strict=True)])
     miss = ask(x * R, outlines).profile.volume_mm3 / (10.5278093 * R**3) - 1.0
     assert abs(miss - chords) < 0.25 * abs(linear - chords)
 
