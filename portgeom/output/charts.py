@@ -62,7 +62,7 @@ def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ..
         cone_limit_deg=limits.cone_angle_deg,
     )
     sections = section_chart.section_chart(answer, shown)
-    peak = answer.roof.peak
+    peak, count = answer.roof.peak, len(answer.roof.bulges)
     return (
         Drawing(
             "side",
@@ -76,7 +76,7 @@ def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ..
             "Roof map",
             roof_chart.CONVENTION,
             f"Roof map of {who}: heights over the wanted line, at most {shown.proud(peak.proud_mm)}, at "
-            f"{shown.length(peak.distance_mm)}; {len(answer.roof.bulges)} bulges.",
+            f"{shown.length(peak.distance_mm)}; {count} bulge{'' if count == 1 else 's'}.",
             lambda: roof_chart.draw_roof(roof),
         ),
         Drawing(

@@ -68,7 +68,7 @@ def _metal(job: Job, answer: Answers, scale: BenchScale, shown: Shown) -> Answer
         else []
     )
     if result.volume_mm3 < WORTH_MM3:
-        return Answer(question, "none", ("The port is at what is wanted, or past it.", *gone))
+        return Answer(question, "nothing", ("The port is at what is wanted, or past it.", *gone))
     side = result.by_side
     sides = (
         ("roof", side.roof),

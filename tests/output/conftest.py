@@ -1,0 +1,95 @@
+"""Jobs to draw: one with a boss in its roof, one without a target, one past its line, and the example."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from portgeom.geometry.outline import Outline
+from portgeom.geometry.shapes import CornerRadii, rectangle
+from portgeom.job.read import read_job
+from portgeom.job.values import Job, Line, SectionTable, Target
+from portgeom.model.lofted import loft_job
+from portgeom.questions.whole import Answers, answers
+
+CAP_RADIUS, CAP_BASE, CAP_HIGH, CAP_AT = 15.0, 12.0, 6.0, 50.0
+HALF_WIDTH, HALF_HEIGHT = 21.0, 25.0
+EXAMPLE = Path(__file__).parents[2] / "examples" / "workshop-pair"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A job and all its answers."""
+
+    job: Job
+    answers: tuple[Answers, ...]
+
+
+def asked(job: Job) -> Asked:
+    """Return a job with every answer for the latest stage of each of its ports."""
+    ports = loft_job(job)
+    return Asked(job, tuple(answers(job, ports, port, port.stage(None)) for port in ports))
+
+
+def capped(distance_mm: float) -> Outline:
+    """Return a section of a 42 by 50 duct with a spherical cap hanging 6 mm from its roof at 50 mm."""
+    u = np.linspace(HALF_WIDTH - 0.001, -HALF_WIDTH + 0.001, 201)
+    reach = np.sqrt(np.maximum(0.0, CAP_RADIUS**2 - (distance_mm - CAP_AT) ** 2 - u**2))
+    roof = HALF_HEIGHT - np.maximum(0.0, reach - (CAP_RADIUS - CAP_HIGH))
+    rest = [[-HALF_WIDTH, 20.0], [-HALF_WIDTH, -25.0], [HALF_WIDTH, -25.0], [HALF_WIDTH, 20.0]]
+    return Outline.polygon(np.concatenate([np.column_stack([u, roof]), rest]))
+
+
+@pytest.fixture(scope="session")
+def asking() -> Callable[[Job], Asked]:
+    """Return the function that answers a job."""
+    return asked
+
+
+@pytest.fixture(scope="session")
+def boss(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -> Asked:
+    """Return a straight port with a boss in its roof, whose roof line is the roof without it."""
+    s = np.arange(0.0, 101.0, 2.0)
+    target = Target("flat", roof=Line(np.array([[0.0, HALF_HEIGHT], [100.0, HALF_HEIGHT]])))
+    return asked(job_of(table_of(s, [capped(x) for x in s]), target=target))
+
+
+@pytest.fixture(scope="session")
+def plain(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -> Asked:
+    """Return a straight 42 by 50 by 100 duct with no target."""
+    s = np.linspace(0.0, 100.0, 6)
+    return asked(job_of(table_of(s, [rectangle(42.0, 50.0, CornerRadii(6.0, 6.0, 6.0, 6.0))] * 6)))
+
+
+@pytest.fixture(scope="session")
+def box(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -> Asked:
+    """Return a straight 40 by 50 by 100 duct with sharp corners."""
+    s = np.linspace(0.0, 100.0, 6)
+    return asked(job_of(table_of(s, [rectangle(40.0, 50.0, CornerRadii(0.0, 0.0, 0.0, 0.0))] * 6)))
+
+
+@pytest.fixture(scope="session")
+def bend(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -> Asked:
+    """Return a 40 by 50 duct with sharp corners, turned down through 90 degrees round 80 mm."""
+    pitch = np.linspace(0.0, 90.0, 10)
+    outlines = [rectangle(40.0, 50.0, CornerRadii(0.0, 0.0, 0.0, 0.0))] * 10
+    return asked(job_of(table_of(np.radians(pitch) * 80.0, outlines, pitch_deg=pitch)))
+
+
+@pytest.fixture(scope="session")
+def past(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -> Asked:
+    """Return a straight duct whose roof is already 0.4 mm past its line everywhere."""
+    s = np.linspace(0.0, 100.0, 6)
+    target = Target("low", roof=Line(np.array([[0.0, 24.6], [100.0, 24.6]])))
+    outlines = [rectangle(42.0, 50.0, CornerRadii(6.0, 6.0, 6.0, 6.0))] * 6
+    return asked(job_of(table_of(s, outlines), target=target))
+
+
+@pytest.fixture(scope="session")
+def pair() -> Asked:
+    """Return the example job."""
+    return asked(read_job(EXAMPLE))
