@@ -80,6 +80,10 @@ class MeshDistance:
             out[k : k + step] = self._signed(points, self.parent[self._nearest(points)])
         return out
 
+    def at_least_mm(self, points_mm: F64) -> F64:
+        """Return a quick answer (n,) that is never above the distance from outside."""
+        return np.min([z.tree.query(points_mm)[0] - z.radius_mm for z in self.sizes], axis=0)
+
     def _nearest(self, points: F64) -> Int:
         """Return the nearest part to each point.
 

@@ -92,39 +92,63 @@ def places_of(surface: Surface) -> Places:
 
 
 def near(
-    places: Places, distance: Distance, within_mm: float, *, earlier: Near | None, moved: Bool | None
+    places: Places,
+    distance: Distance,
+    within_mm: float,
+    *,
+    at_least: Distance | None = None,
+    earlier: Near | None = None,
+    moved: Bool | None = None,
 ) -> Near:
     """Return the distances of all places within ``within_mm``, and of the nearest ones whatever they are.
 
     Parameters
     ----------
+    at_least : Distance or None
+        A quicker answer that is never above the distance from outside, for a distance that is slow to ask.
     earlier, moved : Near, (m, n) bool, or None
         What was found for an earlier surface on the same grid, and which places have moved since: only
         those are asked again.
     """
-    slabs, rays, _ = places.nodes_mm.shape
-    within = within_mm + places.cell_mm
-    if earlier is not None and moved is not None and earlier.asked_to_mm >= within:
+    if earlier is not None and moved is not None and earlier.asked_to_mm >= within_mm:
+        block = _any_in_block(moved)
+        away = np.full(block.shape, np.inf)
+        away[block] = distance(places.middle_mm[block])
         kept = np.where(moved, np.inf, earlier.distance_mm)
-        asked = moved & _may_be_near(places, distance, moved, earlier.asked_to_mm)
-        kept[asked] = distance(places.nodes_mm[asked])
+        _ask(places, distance, at_least, away, earlier.asked_to_mm, moved, kept)
         if kept.min() <= earlier.asked_to_mm:
             return Near(frozen(kept), earlier.asked_to_mm)
-    middle = distance(places.middle_mm.reshape(-1, 3)).reshape(places.radius_mm.shape)
-    to = max(within, float((middle + places.radius_mm).min()))
-    asked = _spread(middle - places.radius_mm <= to, slabs, rays)
-    found = np.full((slabs, rays), np.inf)
-    found[asked] = distance(places.nodes_mm[asked])
+    away = distance(places.middle_mm.reshape(-1, 3)).reshape(places.radius_mm.shape)
+    to = max(within_mm, float((away + places.radius_mm).min()))
+    found = np.full(places.nodes_mm.shape[:2], np.inf)
+    _ask(places, distance, at_least, away, to, np.ones(found.shape, dtype=bool), found)
     return Near(frozen(found), to)
 
 
-def _may_be_near(places: Places, distance: Distance, chosen: Bool, within: float) -> Bool:
-    """Return the places in blocks that hold a chosen place and may come within a distance."""
+def _ask(
+    places: Places,
+    distance: Distance,
+    at_least: Distance | None,
+    away: F64,
+    to: float,
+    chosen: Bool,
+    found: F64,
+) -> None:
+    """Fill in the distances of chosen places that may be within ``to``, by the distances of their blocks."""
+    slabs, rays = found.shape
+    asked = chosen & _spread(away - places.radius_mm <= to, slabs, rays)
+    if at_least is not None:
+        # what is quick is known from outside only: no place of these blocks can be further inside than ``to``
+        outside = asked & _spread((away >= 0.0) & (places.radius_mm <= to), slabs, rays)
+        asked[outside] = at_least(places.nodes_mm[outside]) <= to
+    found[asked] = distance(places.nodes_mm[asked])
+
+
+def _any_in_block(chosen: Bool) -> Bool:
+    """Return which blocks hold a chosen place."""
     slabs, rays = chosen.shape
     by_slab, by_ray = np.arange(0, slabs, BLOCK), np.arange(0, rays, BLOCK)
-    block = np.logical_or.reduceat(np.logical_or.reduceat(chosen, by_slab, axis=0), by_ray, axis=1)
-    block[block] = distance(places.middle_mm[block]) - places.radius_mm[block] <= within
-    return _spread(block, slabs, rays)
+    return np.logical_or.reduceat(np.logical_or.reduceat(chosen, by_slab, axis=0), by_ray, axis=1)
 
 
 def nearest_spot(places: Places, distance: Distance, found: Near) -> Spot:
@@ -181,22 +205,23 @@ class _Sought:
         return type(self)(self.cells, new_a, new_b, np.minimum(away[row, at], self.least_mm))
 
 
-def area_below_mm2(places: Places, found: F64, limit_mm: float) -> float:
-    """Return the area (mm2) of the surface itself where distances (m, n) are below a limit.
+def area_below_mm2(places: Places, found: Near, limit_mm: float) -> float:
+    """Return the area (mm2) of the surface itself where distances are below a limit.
 
     Cells that the limit runs through are parted, the distance taken as even from place to place: over
     the middle of something round that makes the area smaller, by about that of a cell.
     """
-    under = found < limit_mm
+    under = found.distance_mm < limit_mm
     rows, rays = _cells_touched(under)
     if len(rows) == 0:
         return 0.0
-    corner = _corners(found, rows, rays)
+    corner = _corners(found.distance_mm, rows, rays)
     share = np.ones(len(rows))
     crossed = (corner >= limit_mm).any(axis=1)
     step = (np.arange(SUBCELLS) + 0.5) / SUBCELLS
     a, b = (x.ravel() for x in np.meshgrid(step, step, indexing="ij"))
-    values = np.where(np.isfinite(corner[crossed]), corner[crossed], limit_mm + places.cell_mm)
+    beyond = min(found.asked_to_mm, limit_mm + places.cell_mm)  # the least a place can be that was not asked
+    values = np.where(np.isfinite(corner[crossed]), corner[crossed], beyond)
     inner = _blend(values[:, :, None], a[None], b[None])
     share[crossed] = (inner < limit_mm).mean(axis=1)
     return float(share @ _cell_areas_mm2(places, rows, rays))

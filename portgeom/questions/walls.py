@@ -175,7 +175,9 @@ def walls(
             wall, distances = _from_readings(places, state, hazard)
         else:
             within = max(hazard.stop_mm, hazard.floor_mm) + WANDER_MM
-            distances = near(places, hazard.wall_mm, within, earlier=before, moved=moved)
+            distances = near(
+                places, hazard.wall_mm, within, at_least=hazard.at_least_mm, earlier=before, moved=moved
+            )
             if (
                 earlier is not None
                 and before is not None
@@ -201,7 +203,7 @@ def wall_map(surface: Surface, hazards: Sequence[Behind], *, to_mm: float = MAP_
             unknown |= np.isnan(wall)
             wall = np.where(np.isnan(wall), np.inf, wall)
         else:
-            wall = near(places, hazard.wall_mm, to_mm, earlier=None, moved=None).distance_mm
+            wall = near(places, hazard.wall_mm, to_mm, at_least=hazard.at_least_mm).distance_mm
         nearer = (wall < least) & (wall <= to_mm)
         least, nearest = np.where(nearer, wall, least), np.where(nearer, k, nearest)
     return WallMap(frozen(np.where(unknown & np.isinf(least), np.nan, least)), nearest, to_mm)
@@ -211,7 +213,7 @@ def _from_distances(places: Places, state: str, hazard: Behind, found: Near) -> 
     surface = places.surface
     spot = nearest_spot(places, hazard.wall_mm, found)
     least = _wall_at(surface, spot)
-    open_area = area_below_mm2(places, found.distance_mm, 0.0) if hazard.signed else np.nan
+    open_area = area_below_mm2(places, found, 0.0) if hazard.signed else np.nan
     inside = False
     if least.wall_mm > 0.0 and len(hazard.samples_mm):
         inside = bool(inside_passage(surface, hazard.samples_mm).any())
@@ -221,7 +223,7 @@ def _from_distances(places: Places, state: str, hazard: Behind, found: Near) -> 
         behind=hazard,
         state=state,
         least=least,
-        thin_area_mm2=_thin_area_mm2(places, hazard, found.distance_mm),
+        thin_area_mm2=_thin_area_mm2(places, hazard, found),
         open_area_mm2=open_area,
         opened=_stretch(surface, found.distance_mm <= 0.0),
         inside=inside,
@@ -231,8 +233,8 @@ def _from_distances(places: Places, state: str, hazard: Behind, found: Near) -> 
     )
 
 
-def _thin_area_mm2(places: Places, hazard: Behind, distance: F64) -> float:
-    return np.nan if hazard.limit_mm is None else area_below_mm2(places, distance, hazard.limit_mm)
+def _thin_area_mm2(places: Places, hazard: Behind, found: Near) -> float:
+    return np.nan if hazard.limit_mm is None else area_below_mm2(places, found, hazard.limit_mm)
 
 
 def _verdict(least_mm: float, limit: float | None, *, unknown: bool) -> Verdict:
@@ -296,6 +298,7 @@ def _from_readings(places: Places, state: str, hazard: Behind) -> tuple[Wall, Ne
     assert read is not None
     wall = _read_wall_mm(places, hazard)
     known = np.where(np.isnan(wall), np.inf, wall)
+    found = Near(frozen(known), np.inf)
     unknown = bool((np.isnan(wall) & (read.depth_mm(places.nodes_mm) > CUT_MM)).any())
     least: WallAt | None = None
     verdict: Verdict = "not known"
@@ -308,12 +311,12 @@ def _from_readings(places: Places, state: str, hazard: Behind) -> tuple[Wall, Ne
         behind=hazard,
         state=state,
         least=least,
-        thin_area_mm2=_thin_area_mm2(places, hazard, known),
-        open_area_mm2=area_below_mm2(places, known, 0.0),
+        thin_area_mm2=_thin_area_mm2(places, hazard, found),
+        open_area_mm2=area_below_mm2(places, found, 0.0),
         opened=_stretch(places.surface, known <= 0.0),
         inside=False,
         unknown=unknown,
         thread=None,
         verdict=verdict,
     )
-    return result, Near(frozen(known), np.inf)
+    return result, found

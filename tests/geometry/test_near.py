@@ -9,7 +9,7 @@ import pytest
 
 from portgeom.geometry.chart import lay_chart
 from portgeom.geometry.moments import Moments
-from portgeom.geometry.near import Places, area_below_mm2, near, nearest_spot, places_of
+from portgeom.geometry.near import Near, Places, area_below_mm2, near, nearest_spot, places_of
 from portgeom.geometry.path import Path
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.geometry.surface import loft, with_distances
@@ -38,7 +38,7 @@ class Asked:
 
 def test_all_places_within_reach_are_found_and_few_others_asked(places: Places) -> None:
     asked = Asked((2.0, 30.0, 20.0))
-    found = near(places, asked, 7.0, earlier=None, moved=None)
+    found = near(places, asked, 7.0)
     everywhere = Asked(asked.point)(places.nodes_mm.reshape(-1, 3)).reshape(found.distance_mm.shape)
     within = everywhere <= 7.0
     assert np.array_equal(found.distance_mm[within], everywhere[within])
@@ -47,20 +47,20 @@ def test_all_places_within_reach_are_found_and_few_others_asked(places: Places) 
 
 def test_the_nearest_place_of_something_far_off_is_found_too(places: Places) -> None:
     asked = Asked((2.03, 30.11, 95.0))
-    found = near(places, asked, 5.0, earlier=None, moved=None)
+    found = near(places, asked, 5.0)
     assert nearest_spot(places, asked, found).distance_mm == pytest.approx(80.0, abs=1e-3)
 
 
 def test_only_places_that_moved_near_it_are_asked_again(places: Places) -> None:
     asked = Asked((2.0, 30.0, 20.0))
-    before = near(places, asked, 7.0, earlier=None, moved=None)
+    before = near(places, asked, 7.0)
     surface = places.surface
     deeper = surface.rho_mm.copy()
     touched = np.abs(places.nodes_mm - [2.0, 30.0, 15.0]).max(axis=2) < 2.0
     deeper[touched] += 0.5
     nothing = Moments(np.zeros(len(deeper)), np.zeros((len(deeper), 2)))
     after = places_of(with_distances(surface, deeper, nothing))
-    fresh = near(after, Asked(asked.point), 7.0, earlier=None, moved=None)
+    fresh = near(after, Asked(asked.point), 7.0)
     asked.count = 0
     again = near(after, asked, 7.0, earlier=before, moved=deeper != surface.rho_mm)
     within = fresh.distance_mm <= 7.0
@@ -71,7 +71,7 @@ def test_only_places_that_moved_near_it_are_asked_again(places: Places) -> None:
 def test_where_the_surface_drew_back_from_it_the_nearest_place_is_sought_again(places: Places) -> None:
     # moved places were the nearest; without them something further than was asked before is
     asked = Asked((0.0, 40.0, 45.0))
-    before = near(places, asked, 2.0, earlier=None, moved=None)
+    before = near(places, asked, 2.0)
     moved = np.isfinite(before.distance_mm)
     low = places.surface.rho_mm - np.where(moved, 12.0, 0.0)
     nothing = Moments(np.zeros(len(low)), np.zeros((len(low), 2)))
@@ -87,7 +87,7 @@ def test_the_mouth_of_an_upright_hole_in_a_flat_roof_is_a_disc(places: Places, r
     away[places.nodes_mm[..., 2] < ROOF - 0.1] = 20.0
     # taken as even over a cell, a distance that curves by 1/r is out by at most the cell squared / 8r
     ray = np.linalg.norm(places.nodes_mm[0, 96] - places.nodes_mm[0, 97])
-    assert area_below_mm2(places, away, 0.0) == pytest.approx(
+    assert area_below_mm2(places, Near(away, np.inf), 0.0) == pytest.approx(
         pi * radius**2, rel=0.25 * (ray / radius) ** 2 + 0.001
     )
 
@@ -98,7 +98,7 @@ def test_the_area_near_a_point_falls_short_of_its_disc_by_less_than_a_cell(place
     height, radius = 4.0, 3.0
     away = np.linalg.norm(places.nodes_mm - [1.3, 33.7, ROOF + height], axis=2)
     slab, ray = 0.5, np.linalg.norm(places.nodes_mm[0, 96] - places.nodes_mm[0, 97])
-    area = area_below_mm2(places, away, sqrt(height**2 + radius**2))
+    area = area_below_mm2(places, Near(away, np.inf), sqrt(height**2 + radius**2))
     sampled = 0.1 * slab * ray  # the parts of a cell that are counted whole
     assert pi * (radius**2 - (slab**2 + ray**2) / 4.0) - sampled <= area <= pi * radius**2 + sampled
 
@@ -106,7 +106,7 @@ def test_the_area_near_a_point_falls_short_of_its_disc_by_less_than_a_cell(place
 def test_the_least_distance_is_exact_between_places(places: Places) -> None:
     for x, y in np.random.default_rng(5).uniform([-8, 20], [8, 60], size=(20, 2)):
         away = Asked((x, y, ROOF + 1.0))
-        spot = nearest_spot(places, away, near(places, away, 2.0, earlier=None, moved=None))
+        spot = nearest_spot(places, away, near(places, away, 2.0))
         # within a hundredth of a cell sideways, at a distance of 1: second order
         assert spot.distance_mm == pytest.approx(1.0, abs=5e-4)
         assert np.interp(
