@@ -12,7 +12,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "roof": ("roof", "How far the roof stands above the line, and what hangs from it."),
     "removal": ("removal", "Metal between the port as it is and the port wanted."),
     "passes": ("passes", "What each pass takes off, and the depth card for the grooves."),
-    "walls": ("walls", "Metal left behind every wall, now and as wanted."),
+    "walls": ("walls", "Metal left behind every wall: now, after each pass, and as wanted."),
     "mesh": ("mesh", "The solids as files: the port, the port wanted, the metal between."),
     "show": ("show", "The 3D view, in a window or as a picture."),
     "report": ("report", "One file with all of it, for the bench and for the customer."),

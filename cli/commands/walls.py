@@ -26,16 +26,17 @@ def command(
 ) -> None:
     """Metal left between the port and every hole, pocket and water space behind it.
 
-    Now, and once the port is as wanted. Thin and open walls are told with their place.
+    Now, after each pass that the job gives, and once the port is as wanted. Thin and open walls are told
+    with their place.
     """
     from portgeom.output.json_doc import Numbers, document
     from portgeom.output.shown import Shown
     from portgeom.output.text import paragraphs
     from portgeom.output.walls_doc import walls_json, walls_text
-    from portgeom.questions.walls_plan import now_and_wanted
+    from portgeom.questions.walls_plan import walls_throughout
 
     opened = open_job(job_path, port_names, stage_name, units)
-    results = [(p, s, now_and_wanted(opened.job, opened.ports, p, s)) for p, s in opened.chosen]
+    results = [(p, s, walls_throughout(opened.job, opened.ports, p, s)) for p, s in opened.chosen]
     if as_json:
         numbers = Numbers(opened.units)
         entries = [{"port": p.port.name, "stage": s.stage.name, **walls_json(r, numbers)} for p, s, r in results]

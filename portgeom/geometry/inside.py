@@ -25,9 +25,7 @@ def inside_passage(surface: Surface, points_mm: F64) -> Bool:
     ends = []
     for j in (slab, slab + 1):
         away = offset[j, point]
-        ends.append(
-            np.stack([np.einsum("ij,ij->i", away, axis[j]) for axis in (planes.right, planes.up)], axis=1)
-        )
+        ends.append(np.stack([np.einsum("ij,ij->i", away, axis[j]) for axis in (planes.right, planes.up)], axis=1))
     place = ends[0] + share[:, None] * (ends[1] - ends[0])
     before, after = (
         chart.rays.tips_mm(chart.centre_mm[j], chart.half_mm[j], surface.rho_mm[j]) for j in (slab, slab + 1)

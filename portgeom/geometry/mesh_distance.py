@@ -107,9 +107,7 @@ class MeshDistance:
                 done = ends[start - 1] if start else 0
                 stop = max(start + 1, int(np.searchsorted(ends, done + PAIRS_AT_ONCE, side="right")))
                 which = size.part[np.concatenate(lists[start:stop]).astype(np.intp)]
-                self._improve(
-                    points, np.repeat(np.arange(start, stop), counts[start:stop]), which, best, nearest
-                )
+                self._improve(points, np.repeat(np.arange(start, stop), counts[start:stop]), which, best, nearest)
                 start = stop
         return nearest
 
@@ -181,9 +179,7 @@ def _balls(parts: F64, long_mm: float) -> tuple[F64, F64, Int]:
     """Return middles, radii and triangles of balls that cover triangles, sliced across their longest edges."""
     edge = np.linalg.norm(parts[:, [1, 2, 0]] - parts, axis=2)
     longest = np.argmax(edge, axis=1)
-    a, b, c = np.moveaxis(
-        np.take_along_axis(parts, ((longest[:, None] + np.arange(3)) % 3)[..., None], axis=1), 1, 0
-    )
+    a, b, c = np.moveaxis(np.take_along_axis(parts, ((longest[:, None] + np.arange(3)) % 3)[..., None], axis=1), 1, 0)
     length = edge.max(axis=1)
     count = np.maximum(1, np.ceil(length / max(long_mm, float(length.sum()) / MOST_PARTS)).astype(np.intp))
     part = np.repeat(np.arange(len(parts)), count)
@@ -201,9 +197,7 @@ def _balls(parts: F64, long_mm: float) -> tuple[F64, F64, Int]:
         )
         return a + t * along + rise * (c - a - apex * along)
 
-    corners = np.stack(
-        [a + low * along, a + high * along, top(low), top(high), top(np.clip(apex, low, high))], axis=1
-    )
+    corners = np.stack([a + low * along, a + high * along, top(low), top(high), top(np.clip(apex, low, high))], axis=1)
     middle = 0.5 * (corners.min(axis=1) + corners.max(axis=1))
     return middle, np.linalg.norm(corners - middle[:, None], axis=2).max(axis=1), part
 
@@ -227,9 +221,7 @@ def _closest(from_corner: F64, first: F64, second: F64) -> tuple[F64, F64, F64]:
     All (..., 3), points and edges from the same corner. A place on an edge or corner has shares that are
     exactly 0 or add up to exactly 1.
     """
-    e, f, g = (
-        np.einsum("...j,...j->...", a, b) for a, b in ((first, first), (first, second), (second, second))
-    )
+    e, f, g = (np.einsum("...j,...j->...", a, b) for a, b in ((first, first), (first, second), (second, second)))
     d, h = np.einsum("...j,...j->...", first, from_corner), np.einsum("...j,...j->...", second, from_corner)
     zero = np.zeros_like(d)
 

@@ -243,9 +243,7 @@ def _cell_areas_mm2(places: Places, rows: Int, rays: Int) -> F64:
 def _corners(values: F64, rows: Int, rays: Int) -> F64:
     """Return values (c, 4, ...) at a cell's corners: this slab and ray, next slab, next ray, both next."""
     after = (rays + 1) % values.shape[1]
-    return np.stack(
-        [values[rows, rays], values[rows + 1, rays], values[rows, after], values[rows + 1, after]], axis=1
-    )
+    return np.stack([values[rows, rays], values[rows + 1, rays], values[rows, after], values[rows + 1, after]], axis=1)
 
 
 def _within(places: Places, rows: Int, rays: Int, a: F64, b: F64) -> F64:

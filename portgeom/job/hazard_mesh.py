@@ -48,9 +48,7 @@ def read_hazard_mesh(hazard: Hazard, root: Path, gathered: Gathered) -> HazardMe
     name = hazard.file or ""
     kind = name.rpartition(".")[2].casefold()
     if kind not in KINDS:
-        spot.fault(
-            f"{shown(name)} is not a kind of mesh that is read here", f"save it as {', '.join(KINDS)}, in mm"
-        )
+        spot.fault(f"{shown(name)} is not a kind of mesh that is read here", f"save it as {', '.join(KINDS)}, in mm")
         return None
     path = Folder(root).file(name, spot, most_bytes=MESH_BYTES)
     data = None if path is None else read_bounded(path, MESH_BYTES, spot)
@@ -65,9 +63,7 @@ def _parsed(data: bytes, kind: str, spot: Spot) -> HazardMesh | None:
         read = trimesh.load_mesh(BytesIO(data), file_type=kind, process=False)
         vertices, faces = np.asarray(read.vertices, dtype=np.float64), np.asarray(read.faces, dtype=np.intp)
     except Exception as error:  # the readers raise nearly anything on a file that is broken
-        spot.fault(
-            f"cannot be read as {kind} ({type(error).__name__})", "save it again from the program it is from"
-        )
+        spot.fault(f"cannot be read as {kind} ({type(error).__name__})", "save it again from the program it is from")
         return None
     if len(faces) == 0 or vertices.shape[1:] != (3,):
         spot.fault("holds no triangles", "save a mesh of triangles")

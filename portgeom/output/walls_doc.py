@@ -72,7 +72,11 @@ def _caution_json(caution: Caution, n: Numbers) -> Json:
 
 
 def walls_text(port: LoftedPort, stage: LoftedStage, results: Sequence[Walls], shown: Shown) -> str:
-    """Return the metal behind the walls of a port: a table for all surfaces, then what to do about each."""
+    """Return the metal behind the walls of a port: a table for all surfaces, then what to do about each.
+
+    ``results`` begin with the surface now and end with the one wanted. Of those between only walls that
+    changed are listed, and put into words where they are not enough.
+    """
     if not results or not results[0].walls:
         return (
             f"{heading(port, stage)}: the job names nothing behind its walls. "
@@ -88,17 +92,37 @@ def walls_text(port: LoftedPort, stage: LoftedStage, results: Sequence[Walls], s
         f"open {units}2",
         "verdict",
     ]
-    rows = [_row(w, shown) for r in zip(*(r.walls for r in results), strict=True) for w in r]
-    lines = [f"{heading(port, stage)}: metal behind the walls", table(head, rows, left=2)]
-    for result in results:
+    told_of = [w for each in zip(*(r.walls for r in results), strict=True) for w in _told(each, shown)]
+    lines = [
+        f"{heading(port, stage)}: metal behind the walls",
+        table(head, [_row(w, shown) for w in told_of], left=2),
+    ]
+    if len(results) > 2:
+        lines.append("  (a pass that is not listed left that wall as it was)")
+    listed = {(w.hazard, w.state) for w in told_of}
+    for k, result in enumerate(results):
         scale = bench_scale(result.surface)
-        lines.append(f"{result.state[:1].upper()}{result.state[1:]}:")
-        lines += [
-            f"  {wall_words(w, now, port.port, scale, shown)}"
+        between = 0 < k < len(results) - 1
+        told = [
+            wall_words(w, now, port.port, scale, shown)
             for now, w in zip(results[0].walls, result.walls, strict=True)
+            if not between or (w.alarms and (w.hazard, w.state) in listed)
         ]
-        lines += [f"  caution: {caution_words(c, port.port, scale, shown)}" for c in cautions(result)]
+        if not between:
+            told += [f"caution: {caution_words(c, port.port, scale, shown)}" for c in cautions(result)]
+        if told:
+            lines.append(f"{result.state[:1].upper()}{result.state[1:]}:")
+            lines += [f"  {words}" for words in told]
     return "\n".join(lines)
+
+
+def _told(each: Sequence[Wall], shown: Shown) -> list[Wall]:
+    """Return the walls to one hazard that are worth a line: the first, the last, and those that changed."""
+    told = list(each[:1])
+    for wall in each[1:-1]:
+        if _row(wall, shown)[2:] != _row(told[-1], shown)[2:]:
+            told.append(wall)
+    return told + list(each[1:][-1:])
 
 
 def _row(wall: Wall, shown: Shown) -> list[str]:
@@ -142,9 +166,7 @@ def _next_step(wall: Wall, now: Wall, port: Port, shown: Shown) -> str:
         short, area = shown.length(limit - least.wall_mm), shown.small_area(wall.thin_area_mm2)
         return f"Thin over {area}, {short} under the limit: {_less_there(wall, now, port, shown)}."
     if wall.unknown:
-        return (
-            f"Metal comes off over {shown.length(KNOWN_WITHIN_MM)} from any reading: read the wall there too."
-        )
+        return f"Metal comes off over {shown.length(KNOWN_WITHIN_MM)} from any reading: read the wall there too."
     if limit is None:
         return "Give min_wall in the job to have it judged."
     return f"Enough: {shown.length(least.wall_mm - limit)} over the limit of {shown.length(limit)}."

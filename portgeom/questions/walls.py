@@ -175,14 +175,8 @@ def walls(
             wall, distances = _from_readings(places, state, hazard)
         else:
             within = max(hazard.stop_mm, hazard.floor_mm) + WANDER_MM
-            distances = near(
-                places, hazard.wall_mm, within, at_least=hazard.at_least_mm, earlier=before, moved=moved
-            )
-            if (
-                earlier is not None
-                and before is not None
-                and np.array_equal(distances.distance_mm, before.distance_mm)
-            ):
+            distances = near(places, hazard.wall_mm, within, at_least=hazard.at_least_mm, earlier=before, moved=moved)
+            if earlier is not None and before is not None and np.array_equal(distances.distance_mm, before.distance_mm):
                 wall = replace(earlier.walls[k], state=state)
             else:
                 wall = _from_distances(places, state, hazard, distances)

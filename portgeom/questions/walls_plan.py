@@ -1,4 +1,4 @@
-"""How much metal is behind a port's walls now, and how much once the port is as wanted?"""
+"""How much metal is behind a port's walls now, after each pass of the job, and once it is as wanted?"""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from portgeom.job.faults import JobError
 from portgeom.job.values import Job, Note
 from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.questions.passes import passes
 from portgeom.questions.removal import removal
 from portgeom.questions.walls import Walls, walls
 from portgeom.questions.walls_behind import behind
@@ -16,20 +17,21 @@ TARGET = "target"
 """What the finished port is called where surfaces are listed."""
 
 
-def now_and_wanted(
-    job: Job, ports: Sequence[LoftedPort], port: LoftedPort, stage: LoftedStage
-) -> tuple[Walls, Walls]:
-    """Return the walls behind a stage, and behind the port once that stage is cut to what is wanted.
+def walls_throughout(job: Job, ports: Sequence[LoftedPort], port: LoftedPort, stage: LoftedStage) -> tuple[Walls, ...]:
+    """Return the walls behind a stage, then after every pass that the job gives, then behind what is wanted.
 
     Raises
     ------
     JobError
-        Where a hazard's mesh cannot be read, a reading lies outside the port, or the target does not fit.
+        Where a hazard's mesh cannot be read, a reading lies outside the port, or the target or a pass does
+        not fit.
     """
     hazards = behind(job, port)
-    after = removal(port, stage, wanted_of(job, ports, port), density_g_cc=job.density_g_cc).after
+    wanted = wanted_of(job, ports, port)
     now = walls(port, stage.surface, stage.stage.name, hazards)
-    return now, walls(port, after, TARGET, hazards, earlier=now)
+    after = removal(port, stage, wanted, density_g_cc=job.density_g_cc).after
+    between = passes(job, port, stage, wanted, hazards).results if job.passes and hazards else ()
+    return now, *(r.walls for r in between), walls(port, after, TARGET, hazards, earlier=now)
 
 
 def hazard_faults(job: Job, ports: Sequence[LoftedPort]) -> tuple[Note, ...]:

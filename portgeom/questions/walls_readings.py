@@ -94,9 +94,7 @@ def _between(cast: Surface, readings: Sequence[WallReading]) -> tuple[F64, F64]:
     at = np.array([(r.distance_mm, *_girth_of(cast, girth, whole, r)) for r in readings])
     flat = np.concatenate([at[:, :2] + [0.0, turn] * at[:, 2:] for turn in (-1.0, 0.0, 1.0)])
     thick = np.tile([r.wall_mm for r in readings], 3)
-    places = np.stack(
-        [np.broadcast_to(cast.chart.distance_mm[:, None], girth.shape), girth], axis=-1
-    ).reshape(-1, 2)
+    places = np.stack([np.broadcast_to(cast.chart.distance_mm[:, None], girth.shape), girth], axis=-1).reshape(-1, 2)
     count = min(NEIGHBOURS, len(flat))
     away, which = cKDTree(flat).query(places, k=count, distance_upper_bound=KNOWN_WITHIN_MM)
     away, which = away.reshape(-1, count), which.reshape(-1, count)
@@ -136,6 +134,4 @@ def _run_at(surface: Surface, run: F64, whole: F64, slab: int, clock: float) -> 
     offset = surface.points_mm[slab] - surface.chart.centre_mm[slab]
     turned = np.unwrap(np.arctan2(offset[:, 1], offset[:, 0]))
     wanted = turned[0] + (np.radians(90.0 - clock) - turned[0]) % (2.0 * np.pi)
-    return float(
-        np.interp(wanted, [*turned, turned[0] + 2.0 * np.pi], [*run[slab], run[slab, 0] + whole[slab]])
-    )
+    return float(np.interp(wanted, [*turned, turned[0] + 2.0 * np.pi], [*run[slab], run[slab, 0] + whole[slab]]))

@@ -26,9 +26,7 @@ BOX = rectangle(40.0, 30.0, CornerRadii(8.0, 8.0, 8.0, 8.0))
 TRIANGLES = 50_000
 
 
-def made(
-    hazards: tuple[Hazard, ...], folder: Path = Path(), *, slab_mm: float = 0.5
-) -> tuple[Job, LoftedPort]:
+def made(hazards: tuple[Hazard, ...], folder: Path = Path(), *, slab_mm: float = 0.5) -> tuple[Job, LoftedPort]:
     rows = tuple(StationRow(str(k), k, s, 0.0, 0.0, None, None, "", BOX) for k, s in ((1, 0.0), (2, 110.0)))
     port = Port("1", "intake", (Stage("as cast", SectionTable("c.csv", rows)),), position_mm=np.zeros(3))
     job = Job(folder, "t", "mm", "grey iron", 7.2, (port,), hazards=hazards, min_wall_mm=3.0)

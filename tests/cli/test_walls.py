@@ -66,6 +66,33 @@ def test_it_tells_the_wall_now_and_once_the_port_is_as_wanted(folder: Path) -> N
     assert [w["least"]["wall"] for w in entry["walls"]] == pytest.approx([4.5, 2.5], abs=0.02)
 
 
+PASSES = """\
+[[cutter]]
+name = "ball 10"
+shape = "ball"
+diameter = 10
+length = 9
+shank = 6
+reach = 120
+[[pass]]
+name = "blend"
+kind = "blend"
+side = "roof"
+cutter = "ball 10"
+leave = 1.0
+"""
+
+
+def test_walls_after_each_pass_that_the_job_gives_stand_between(folder: Path) -> None:
+    result = run(folder, HOLE.format(z=19.5, more="") + PASSES, "--json")
+    assert result.exit_code == 0, result.stderr
+    (entry,) = json.loads(result.stdout)["ports"]
+    assert [w["stage"] for w in entry["walls"]] == ["as cast", "after blend", "target"]
+    cast, blended, wanted = (w["least"]["wall"] for w in entry["walls"])
+    assert wanted <= blended == pytest.approx(wanted + 1.0, abs=0.02)  # 1 mm was left on
+    assert blended < cast
+
+
 @pytest.mark.parametrize(
     ("z", "more", "status"),
     [(21.0, "", 0), (19.5, "", 1), (10.0, "", 1), (10.0, "open_allowed = true", 0)],

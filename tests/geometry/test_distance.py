@@ -51,9 +51,7 @@ def test_the_distance_of_a_point_from_a_line_is_the_textbooks(point, base, along
 )
 def test_the_least_distance_between_skew_lines_is_the_textbooks(first, second, distance) -> None:
     base, along = (np.array(v, float) for v in first)
-    least = minimize_scalar(
-        lambda t: to_axis(base + t * along, *second), bounds=(-10, 10), options={"xatol": 1e-9}
-    )
+    least = minimize_scalar(lambda t: to_axis(base + t * along, *second), bounds=(-10, 10), options={"xatol": 1e-9})
     assert least.fun == pytest.approx(distance, abs=1e-9)
 
 
@@ -71,9 +69,7 @@ def test_the_least_distance_between_skew_lines_is_the_textbooks(first, second, d
 )
 def test_a_flat_ended_hole_is_exact_in_every_region(point, distance) -> None:
     start, end = np.zeros(3), np.array([0.0, 0.0, 40.0])
-    assert cylinder_distance_mm(np.array(point, float), start, end, 10.0) == pytest.approx(
-        distance, abs=EXACT
-    )
+    assert cylinder_distance_mm(np.array(point, float), start, end, 10.0) == pytest.approx(distance, abs=EXACT)
 
 
 def test_a_drill_point_adds_a_cone_of_118_degrees_beyond_the_end() -> None:
@@ -100,9 +96,7 @@ def test_a_half_space_is_positive_where_its_normal_points_whatever_its_length() 
 
 def test_an_inclined_plane_is_as_far_as_hesses_form_says() -> None:
     # 2x + 3y + 6z = 14, normal of length 7; (1, 2, 3): |2 + 6 + 18 - 14| / 7
-    found = half_space_distance_mm(
-        np.array([1.0, 2.0, 3.0]), np.array([7.0, 0.0, 0.0]), np.array([2.0, 3.0, 6.0])
-    )
+    found = half_space_distance_mm(np.array([1.0, 2.0, 3.0]), np.array([7.0, 0.0, 0.0]), np.array([2.0, 3.0, 6.0]))
     assert found == pytest.approx(12 / 7, abs=EXACT)
 
 

@@ -33,9 +33,7 @@ def test_a_sphere_of_facets_lies_within_its_chords() -> None:
     away = mesh_distance(ball.vertices, ball.faces, closed=True).distance_mm(asked)
     away -= np.linalg.norm(asked, axis=1) - 12.0
     sag = 12.0 - np.linalg.norm(ball.triangles_center, axis=1).min()
-    assert (
-        away.min() > -EXACT
-    )  # facets are chords: the mesh is inside the sphere, so never nearer from outside
+    assert away.min() > -EXACT  # facets are chords: the mesh is inside the sphere, so never nearer from outside
     assert away.max() <= sag + EXACT
 
 

@@ -109,6 +109,6 @@ def test_the_least_distance_is_exact_between_places(places: Places) -> None:
         spot = nearest_spot(places, away, near(places, away, 2.0))
         # within a hundredth of a cell sideways, at a distance of 1: second order
         assert spot.distance_mm == pytest.approx(1.0, abs=5e-4)
-        assert np.interp(
-            spot.slab, np.arange(len(places.nodes_mm)), places.nodes_mm[:, 0, 1]
-        ) == pytest.approx(y, abs=0.03)
+        assert np.interp(spot.slab, np.arange(len(places.nodes_mm)), places.nodes_mm[:, 0, 1]) == pytest.approx(
+            y, abs=0.03
+        )

@@ -69,9 +69,7 @@ def test_no_other_file_is_opened_for_a_mesh_that_names_one(tmp_path: Path) -> No
         ("../a.stl", b"", "leads out of the job folder"),
     ],
 )
-def test_a_file_that_is_no_mesh_is_a_fault_with_its_name(
-    tmp_path: Path, name: str, data: bytes, found: str
-) -> None:
+def test_a_file_that_is_no_mesh_is_a_fault_with_its_name(tmp_path: Path, name: str, data: bytes, found: str) -> None:
     if "/" not in name:
         (tmp_path / name).write_bytes(data)
     with pytest.raises(JobError, match=found) as raised:

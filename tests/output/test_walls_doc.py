@@ -51,18 +51,15 @@ def test_a_wall_that_the_cut_makes_thin_says_how_much_sooner_to_stop() -> None:
     chart = port.chart
     deeper = port.cast.surface.rho_mm.copy()
     deeper[:, chart.rays.up] += 2.0
-    after = walls(
-        port, replace(port.cast.surface, rho_mm=deeper), "target", tuple(w.behind for w in now.walls)
-    )
+    after = walls(port, replace(port.cast.surface, rho_mm=deeper), "target", tuple(w.behind for w in now.walls))
     said = walls_text(port, port.cast, (now, after), Shown("mm"))
     assert "1.4 mm under the limit: stop 1.4 mm sooner at the roof there" in said
     assert "Enough: 0.6 mm over the limit of 3.0 mm." in said
 
 
 def test_an_opened_hole_says_how_to_go_on_and_one_that_may_be_opened_what_to_seal() -> None:
-    assert (
-        "Not allowed: so it is now, take nothing off there; or plan to seal it and say open_allowed = true"
-        in text(hole(0.0, 41.0, 10.0))
+    assert "Not allowed: so it is now, take nothing off there; or plan to seal it and say open_allowed = true" in text(
+        hole(0.0, 41.0, 10.0)
     )
     assert "It may be opened, 113 mm2 to seal." in text(hole(0.0, 41.0, 10.0, open_allowed=True))
 

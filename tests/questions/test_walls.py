@@ -23,9 +23,7 @@ SLAB = 0.5
 
 
 def plane(point, normal, **more) -> Hazard:
-    return Hazard(
-        "rail face", "plane", point_mm=np.array(point, float), normal=np.array(normal, float), **more
-    )
+    return Hazard("rail face", "plane", point_mm=np.array(point, float), normal=np.array(normal, float), **more)
 
 
 def test_a_hole_standing_over_the_roof_is_as_far_as_its_bottom(hazarded, hole) -> None:
@@ -105,9 +103,7 @@ def test_a_port_off_the_middle_of_a_pipe_leaves_the_pipes_wall_less_the_offset(h
 
 def test_a_mesh_of_a_hole_agrees_with_the_hole_within_its_chords(hazarded, hole, tmp_path) -> None:
     sections, start, end = 48, (-30.0, 20.0, 26.0), (30.0, 60.0, 25.0)
-    trimesh.creation.cylinder(radius=5.5, segment=[start, end], sections=sections).export(
-        tmp_path / "hole.stl"
-    )
+    trimesh.creation.cylinder(radius=5.5, segment=[start, end], sections=sections).export(tmp_path / "hole.stl")
     exact = hazarded(hole(start, end), min_wall=6.0).only()
     meshed = hazarded(Hazard("hole", "mesh", file="hole.stl"), min_wall=6.0, folder=tmp_path).only()
     sag = 5.5 * (1.0 - cos(pi / sections))

@@ -18,9 +18,7 @@ SLAB = 0.5
 
 
 def thickness(*rows: tuple[float, float, float], **more) -> Hazard:
-    return Hazard(
-        "gauge", "readings", file="gauge.csv", readings=tuple(WallReading(*r) for r in rows), **more
-    )
+    return Hazard("gauge", "readings", file="gauge.csv", readings=tuple(WallReading(*r) for r in rows), **more)
 
 
 def crown(made, read: ReadWalls, distance: float) -> tuple[float, float]:
@@ -83,11 +81,7 @@ def test_a_reading_counts_where_it_was_taken_at_every_clock_position(hazarded, c
 
 
 @settings(max_examples=15, deadline=None)
-@given(
-    st.lists(
-        st.tuples(st.integers(0, 40), st.integers(1, 20)), min_size=1, max_size=30, unique_by=lambda r: r[0]
-    )
-)
+@given(st.lists(st.tuples(st.integers(0, 40), st.integers(1, 20)), min_size=1, max_size=30, unique_by=lambda r: r[0]))
 def test_along_the_roof_the_less_of_the_readings_before_and_behind_counts(hazarded, rows) -> None:
     made = hazarded()
     at, thick = 2.0 * np.array([r[0] for r in rows]), np.array([float(r[1]) for r in rows])
@@ -111,9 +105,7 @@ def test_what_is_cut_comes_off_the_reading(hazarded) -> None:
 
 def test_cutting_where_no_reading_is_near_leaves_the_wall_not_known(hazarded) -> None:
     made = hazarded(thickness((30.0, 0.0, 6.0)))
-    (near,), (far,) = (
-        made.walls(made.raised(0.5, from_mm=a, to_mm=b)).walls for a, b in ((28, 32), (60, 70))
-    )
+    (near,), (far,) = (made.walls(made.raised(0.5, from_mm=a, to_mm=b)).walls for a, b in ((28, 32), (60, 70)))
     assert (near.verdict, near.unknown) == ("enough", False)
     assert (far.verdict, far.unknown) == ("not known", True)
     assert made.only().verdict == "enough"
@@ -135,7 +127,5 @@ def test_a_cut_deeper_than_the_reading_opens_the_wall(hazarded) -> None:
 
 def test_readings_outside_the_port_are_named(hazarded) -> None:
     made = hazarded(thickness((30.0, 0.0, 6.0), (95.0, 0.0, 6.0)))
-    with pytest.raises(
-        JobError, match=r"gauge\.csv: distance: reading 2 of \"gauge\" is at 95 mm.*0 to 80 mm"
-    ):
+    with pytest.raises(JobError, match=r"gauge\.csv: distance: reading 2 of \"gauge\" is at 95 mm.*0 to 80 mm"):
         behind(made.job, made.port)

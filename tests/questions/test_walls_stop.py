@@ -32,9 +32,7 @@ def test_under_a_plane_the_stop_is_the_wall_less_the_limit(hazarded) -> None:
 
 def test_a_slanting_cut_towards_a_plane_may_go_further(hazarded) -> None:
     # 60 degrees from the plane's normal: twice as far, whatever the direction's length
-    assert stop(hazarded(level(23.0)), (0.0, 30.0, 15.0), (sqrt(3.0) * 7, 0.0, 7.0)) == pytest.approx(
-        10.0, abs=CLOSE
-    )
+    assert stop(hazarded(level(23.0)), (0.0, 30.0, 15.0), (sqrt(3.0) * 7, 0.0, 7.0)) == pytest.approx(10.0, abs=CLOSE)
 
 
 def test_the_limit_can_be_given_and_is_else_the_hazards_the_jobs_or_what_the_material_needs(hazarded) -> None:
