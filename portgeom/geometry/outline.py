@@ -137,6 +137,6 @@ def _refuse_crossing(points: F64) -> None:
     reason = shapely.is_valid_reason(shapely.Polygon(ring))
     where = reason[reason.find("[") :].strip("[]").split()
     place = f" at u {float(where[0]):.2f}, v {float(where[1]):.2f} mm" if len(where) == 2 else ""
-    if abs(polygon_moments(points).area_mm2) <= 1e-12 * float(np.ptp(points)) ** 2:
+    if shapely.area(shapely.convex_hull(ring)) <= 1e-12 * float(np.ptp(points)) ** 2:
         raise OutlineError("holds no area; its points lie on one line")
     raise OutlineError(f"crosses or touches itself{place}; list the points once round, in order")
