@@ -11,7 +11,7 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.units import area_from_mm2, length_from_mm
 from portgeom.job.values import Units
 from portgeom.output.chart_style import STYLE, Style
-from portgeom.output.figures import new_figure, quiet_grid
+from portgeom.output.figures import new_figure, quiet_grid, spaced
 from portgeom.output.names import short
 from portgeom.output.shown import Shown, percent
 from portgeom.questions.profile import Profile
@@ -27,14 +27,21 @@ AGAINST_WORDS = {
     "places": "straight between the named places",
 }
 
+NAMES_APART, WORDS_APART = 0.02, 0.17
+"""How far apart names of stations, and words on one level, stand at least, as a share of the length."""
+
+MOST_WORDS = 3
+"""Places named on either side of the curve; all of them are marked and in the table."""
+
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """Words pinned to a place of a curve."""
+    """A place of a curve, what it is in words, how large (percent or degrees), and on which side to say so."""
 
     distance: float
     area: float
     words: str
+    size: float
     below: bool
 
 
@@ -55,6 +62,8 @@ class AreaChart:
     line_words : str
     throat : float
         Distance of the throat, where the line ends.
+    headline : str
+        Whether it is smooth, and its steepest growth, in words.
     marks : tuple of Mark
         Necks, bellies and the steepest growth, in words.
     """
@@ -69,6 +78,7 @@ class AreaChart:
     line: F64
     line_words: str
     throat: float
+    headline: str
     marks: tuple[Mark, ...]
 
 
@@ -105,22 +115,31 @@ def area_chart(
         line=frozen(line),
         line_words=AGAINST_WORDS[taper.against],
         throat=float(line[-1, 0]),
+        headline=_headline(taper, shown),
         marks=_marks(result, shown, cone_limit_deg),
     )
+
+
+def _headline(taper: Taper, shown: Shown) -> str:
+    angle, place = taper.steepest.cone_angle_deg, shown.length(taper.steepest.distance_mm)
+    growth = f"steepest growth like a cone of {angle:.1f} degrees, at {place}" if angle > 0.0 else "it grows nowhere"
+    return f"As it is: {'smooth' if taper.smooth else 'not smooth'}; {growth}"
 
 
 def _marks(result: Profile, shown: Shown, cone_limit: float | None) -> tuple[Mark, ...]:
     taper, units = result.taper, shown.units
 
-    def mark(distance_mm: float, area_mm2: float, words: str, below: bool) -> Mark:
-        return Mark(length_from_mm(distance_mm, units), area_from_mm2(area_mm2, units), words, below)
+    def mark(distance_mm: float, area_mm2: float, words: str, size: float, *, below: bool) -> Mark:
+        return Mark(length_from_mm(distance_mm, units), area_from_mm2(area_mm2, units), words, size, below)
 
-    marks = [mark(d.distance_mm, d.area_mm2, _dip_words("neck", d), True) for d in taper.necks]
-    marks += [mark(d.distance_mm, d.area_mm2, _dip_words("belly", d), False) for d in taper.bellies]
+    def dip(kind: str, d: Dip) -> Mark:
+        return mark(d.distance_mm, d.area_mm2, _dip_words(kind, d), d.percent, below=kind == "neck")
+
+    marks = [*(dip("neck", d) for d in taper.necks), *(dip("belly", d) for d in taper.bellies)]
     if cone_limit is not None and taper.steepest.cone_angle_deg > cone_limit:
         at = taper.steepest.distance_mm
         area = float(np.interp(at, result.distance_mm, result.flow_area_mm2))
-        marks.append(mark(at, area, _growth_words(taper), True))
+        marks.append(mark(at, area, _growth_words(taper), taper.steepest.cone_angle_deg, below=True))
     return tuple(marks)
 
 
@@ -137,8 +156,9 @@ def _growth_words(taper: Taper) -> str:
 
 def draw_area(chart: AreaChart, style: Style = STYLE) -> Figure:
     """Return the drawing of an area chart."""
-    figure = new_figure(9.0, 4.3)
-    axes = figure.add_axes((0.085, 0.13, 0.895, 0.76))
+    figure = new_figure(9.0, 4.4)
+    axes = figure.add_axes((0.085, 0.125, 0.895, 0.76))
+    figure.text(0.085, 0.985, chart.headline, va="top")
     quiet_grid(axes, axis="y")
     axes.plot(
         chart.line[:, 0],
@@ -168,7 +188,9 @@ def draw_area(chart: AreaChart, style: Style = STYLE) -> Figure:
         label="stations",
     )
     _frame(axes, chart, style)
-    for name, s in zip(chart.station_names, chart.station_distance, strict=True):
+    gap = NAMES_APART * float(np.ptp(chart.distance))
+    for k in spaced(chart.station_distance, gap):
+        name, s = chart.station_names[k], float(chart.station_distance[k])
         axes.axvline(s, ymax=0.035, color=style.quiet, linewidth=style.thin_width)
         axes.annotate(
             short(name),
@@ -179,8 +201,7 @@ def draw_area(chart: AreaChart, style: Style = STYLE) -> Figure:
             fontsize=style.small_size,
             color=style.quiet,
         )
-    for mark in chart.marks:
-        _pin(axes, chart, mark, style)
+    _marks_on(axes, chart, style)
     axes.legend(loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=4, handlelength=2.8, borderaxespad=0.2)
     return figure
 
@@ -208,18 +229,33 @@ def _frame(axes: Axes, chart: AreaChart, style: Style) -> None:
     )
 
 
-def _pin(axes: Axes, chart: AreaChart, mark: Mark, style: Style) -> None:
-    """Pin words to a place of the curve, clear of every curve near it."""
+def _marks_on(axes: Axes, chart: AreaChart, style: Style) -> None:
+    """Mark every place, and say what the largest few on either side are, one above the other where close."""
+    span = float(np.ptp(chart.distance))
+    for below in (True, False):
+        side = [m for m in chart.marks if m.below == below]
+        for mark in side:
+            axes.plot([mark.distance], [mark.area], "D", color=style.ink, markersize=4.0, zorder=5)
+        told: list[Mark] = []
+        for mark in sorted(side, key=lambda m: -m.size)[:MOST_WORDS]:
+            level = sum(abs(mark.distance - other.distance) < WORDS_APART * span for other in told)
+            _pin(axes, chart, mark, level, style)
+            told.append(mark)
+
+
+def _pin(axes: Axes, chart: AreaChart, mark: Mark, level: int, style: Style) -> None:
+    """Pin words to a place of the curve, clear of every curve near it and of ``level`` words before."""
     reach = 0.09 * float(chart.distance[-1] - chart.distance[0])
     near = np.abs(chart.distance - mark.distance) <= reach
     held = np.interp(chart.distance[near], chart.line[:, 0], chart.line[:, 1])
     curves = [chart.area[near], held, *([] if chart.after is None else [chart.after[near]])]
     end = min(float(c.min()) for c in curves) if mark.below else max(float(c.max()) for c in curves)
-    axes.plot([mark.distance], [mark.area], "D", color=style.ink, markersize=4.0, zorder=5)
+    low, high = axes.get_ylim()
+    away = (0.055 + 0.075 * level) * (high - low)
     axes.annotate(
         mark.words,
         (mark.distance, mark.area),
-        xytext=(mark.distance, end + (-1.0 if mark.below else 1.0) * 0.055 * (axes.get_ylim()[1] - axes.get_ylim()[0])),
+        xytext=(mark.distance, end - away if mark.below else end + away),
         textcoords="data",
         ha="center",
         va="top" if mark.below else "bottom",

@@ -17,7 +17,6 @@ from portgeom.questions.whole import Answers
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-ChartName: TypeAlias = Literal["side", "roof", "area", "sections"]
 ImageKind: TypeAlias = Literal["svg", "png"]
 
 PNG_DPI = 150
@@ -27,7 +26,7 @@ PNG_DPI = 150
 class Drawing:
     """One drawing: its name, title, how to look at it, what it shows in words, and how to draw it."""
 
-    name: ChartName
+    name: str
     title: str
     convention: str
     describe: str
@@ -61,7 +60,7 @@ def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ..
         after_mm2=answer.removal.after.flow_area_mm2 if changes else None,
         cone_limit_deg=limits.cone_angle_deg,
     )
-    sections = section_chart.section_chart(answer, shown)
+    sections = section_chart.section_charts(answer, shown)
     peak, count = answer.roof.peak, len(answer.roof.bulges)
     return (
         Drawing(
@@ -86,13 +85,18 @@ def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ..
             f"Flow area of {who} against distance, with stations, the line it is held against, necks and bellies.",
             lambda: area_chart.draw_area(area),
         ),
-        Drawing(
-            "sections",
-            "Sections",
-            "every station, all at one scale",
-            f"Sections of {who}: present and wanted outline at every station.",
-            lambda: section_chart.draw_sections(sections),
-        ),
+        *(_sections(page, number, len(sections), who) for number, page in enumerate(sections, 1)),
+    )
+
+
+def _sections(page: section_chart.SectionChart, number: int, count: int, who: str) -> Drawing:
+    part = "" if count == 1 else f" ({number} of {count})"
+    return Drawing(
+        "sections" if number == 1 else f"sections-{number}",
+        f"Sections{part}",
+        "every station, all at one scale",
+        f"Sections of {who}{part}: present and wanted outline at every station.",
+        lambda: section_chart.draw_sections(page),
     )
 
 

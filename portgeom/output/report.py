@@ -165,8 +165,7 @@ def _port(job: Job, answer: Answers, number: int, shown: Shown) -> Html:
         element("h2", text(_name(answer))),
         _picture(answer, shown),
         join(_figure(d.name, d.title, d.convention, Html(d.svg(prefix))) for d in drawings(answer, shown, job.limits)),
-        element("h3", text("Tables")),
-        tables(answer, shown),
+        element("div", element("h3", text("Tables")), tables(answer, shown), class_="tables"),
         id=f"port-{number}",
         class_="port",
     )

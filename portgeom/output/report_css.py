@@ -56,7 +56,7 @@ body{font-size:10pt}main,header,footer{max-width:none;padding:0}
 nav{display:none}
 figure,.answers,.cautions,tr{break-inside:avoid}
 h2,h3,caption{break-after:avoid}
-.port{break-before:page}
+.port,.tables{break-before:page}
 .draw,.scroll{overflow:visible}.draw svg,.draw img{min-width:0;max-height:225mm}
 .draw img{width:auto;max-width:100%;margin:0 auto}
 .outside .draw img,.side .draw svg{max-height:98mm}

@@ -11,7 +11,7 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Port, Units
 from portgeom.output.chart_style import STYLE, ProudScale, Style
-from portgeom.output.figures import equal_axes, new_figure
+from portgeom.output.figures import equal_axes, new_figure, spaced
 from portgeom.output.names import short
 from portgeom.output.roof_edges import RoofEdges, roof_edges
 from portgeom.output.shown import Shown
@@ -216,13 +216,14 @@ def _levels(axes: Axes, chart: RoofChart, style: Style) -> None:
 
 
 def _stations(axes: Axes, chart: RoofChart, edges: RoofEdges, label_at: float, style: Style) -> None:
-    for name, s in zip(chart.station_names, chart.stations, strict=True):
+    for s in chart.stations:
         row = int(np.argmin(np.abs(chart.distance - s)))
         axes.plot([s, s], [edges.left[row], edges.right[row]], color=style.quiet, linewidth=style.thin_width)
+    for k in spaced(chart.stations, 0.025 * float(np.ptp(chart.distance))):
         axes.text(
-            s,
+            float(chart.stations[k]),
             label_at,
-            short(name),
+            short(chart.station_names[k]),
             ha="center",
             va="center",
             fontsize=style.small_size,

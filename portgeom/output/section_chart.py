@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -32,6 +32,12 @@ Dashes: TypeAlias = "str | tuple[float, tuple[float, ...]]"
 COLUMNS = 5
 """Sections in a row."""
 
+MOST_ROWS = 5
+"""Rows of sections in one chart, so that it prints on one page."""
+
+SEEN_MM2 = 0.5
+"""Less than this prints as 0 mm2 and is not told."""
+
 DRAWN_WITHIN = 3e-4
 """Outlines are drawn within this share of a section's cell: a twentieth of a line's width."""
 
@@ -59,54 +65,89 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class SectionChart:
-    """All sections of one stage, those after the turn a second time as seen from the chamber."""
+    """Sections of one stage, as many as fit a page; those after the turn also as seen from the chamber.
+
+    ``low`` and ``high`` (2,) hold every section of the stage, so that all its pages have one scale.
+    """
 
     units: Units
     left_wall: str
     right_wall: str
+    low: F64
+    high: F64
     looking_in: tuple[Section, ...]
     from_chamber: tuple[Section, ...]
 
 
-def section_chart(answer: Answers, shown: Shown) -> SectionChart:
-    """Return the sections of one stage of a port."""
-    scale = length_from_mm(1.0, shown.units)
-    chart, rows = answer.port.chart, answer.stage.stage.sections.rows
-    normal = chart.planes.normal
-    turned = np.degrees(np.arccos(np.clip(normal @ normal[0], -1.0, 1.0)))
-    after = answer.removal.after.area_mm2
-    looking, chamber = [], []
-    for row, slab, s in zip(rows, answer.stage.slab, answer.stage.distance_mm, strict=True):
-        present = row.outline.points_mm * scale
-        wanted = answer.wanted.polygons[slab] * scale
-        place = f", {row.place}" if row.place else ""
-        more = float(after[slab]) - row.outline.area_mm2
-        below = (
-            shown.area(row.outline.area_mm2)
-            if more < 0.5
-            else f"{shown.area(row.outline.area_mm2)}, {shown.area_number(more)} to come off"
-        )
-        name = short(row.station, 12)
-        title = f"{name}{place}, at {shown.length(float(s))}"
-        looking.append(Section(frozen(present), frozen(wanted), title, below, False))
-        if turned[slab] > TURNED_DEG:
-            flip = np.array([-1.0, 1.0])
-            chamber.append(Section(frozen(present * flip), frozen(wanted * flip), title, below, True))
+def section_charts(answer: Answers, shown: Shown) -> tuple[SectionChart, ...]:
+    """Return all sections of one stage of a port, on as many charts as they need."""
+    looking = _sections(answer, shown)
+    normal = answer.port.chart.planes.normal
+    turned = np.degrees(np.arccos(np.clip(normal @ normal[0], -1.0, 1.0)))[answer.stage.slab]
+    chamber = [_from_chamber(s) for s, turn in zip(looking, turned, strict=True) if turn > TURNED_DEG]
+    pages: list[tuple[list[Section], list[Section]]] = [([], [])]
+    for view, sections in enumerate((looking, chamber)):
+        for section in sections:
+            if _rows(pages[-1], extra=view) > MOST_ROWS:
+                pages.append(([], []))
+            pages[-1][view].append(section)
+    every = np.concatenate([p for s in (*looking, *chamber) for p in (s.present, s.wanted)])
+    low, high = frozen(every.min(axis=0)), frozen(every.max(axis=0))
     port = answer.port.port
-    return SectionChart(shown.units, port.left_wall, port.right_wall, tuple(looking), tuple(chamber))
+    return tuple(
+        SectionChart(shown.units, port.left_wall, port.right_wall, low, high, tuple(first), tuple(then))
+        for first, then in pages
+    )
+
+
+def _sections(answer: Answers, shown: Shown) -> list[Section]:
+    """Return every station's section, looking in."""
+    scale = length_from_mm(1.0, shown.units)
+    after = answer.removal.after.area_mm2
+    sections = []
+    stage = answer.stage
+    for row, slab, s in zip(stage.stage.sections.rows, stage.slab, stage.distance_mm, strict=True):
+        place = f", {row.place}" if row.place else ""
+        area, more = row.outline.area_mm2, float(after[slab]) - row.outline.area_mm2
+        below = shown.area(area)
+        if more >= SEEN_MM2:
+            below += f", {shown.area_number(more)} to come off"
+        sections.append(
+            Section(
+                present=frozen(row.outline.points_mm * scale),
+                wanted=frozen(answer.wanted.polygons[slab] * scale),
+                title=f"{short(row.station, 12)}{place}, at {shown.length(float(s))}",
+                below=below,
+                from_chamber=False,
+            )
+        )
+    return sections
+
+
+def _from_chamber(section: Section) -> Section:
+    flip = np.array([-1.0, 1.0])
+    return replace(
+        section, present=frozen(section.present * flip), wanted=frozen(section.wanted * flip), from_chamber=True
+    )
+
+
+def _rows(page: tuple[list[Section], list[Section]], *, extra: int) -> int:
+    """Return how many rows a page has once one more section is in its part ``extra``."""
+    return sum(ceil((len(part) + (view == extra)) / COLUMNS) for view, part in enumerate(page))
 
 
 def draw_sections(chart: SectionChart, style: Style = STYLE) -> Figure:
     """Return the drawing of all sections, every one at the same scale."""
-    every = np.concatenate([p for s in chart.looking_in for p in (s.present, s.wanted)])
-    reach = np.abs(every).max(axis=0)
-    cell = np.array([2.0 * reach[0] * 1.12, (every[:, 1].max() - every[:, 1].min()) * 1.36])
-    top = float(every[:, 1].max())
+    wide = 2.0 * float(np.maximum(np.abs(chart.low), np.abs(chart.high))[0])
+    cell = np.array([1.12 * wide, 1.36 * float(chart.high[1] - chart.low[1])])
+    top = float(chart.high[1])
     left, right = short(chart.left_wall, 24), short(chart.right_wall, 24)
-    blocks = [(f"{LOOKING_IN} ({left} at the left, {right} at the right)", chart.looking_in)]
+    blocks = []
+    if chart.looking_in:
+        blocks.append((f"{LOOKING_IN} ({left} at the left, {right} at the right)", chart.looking_in))
     if chart.from_chamber:
         blocks.append((f"{FROM_CHAMBER} ({right} at the left, {left} at the right)", chart.from_chamber))
-    columns = min(COLUMNS, max(2, len(chart.looking_in)))
+    columns = COLUMNS
     width = 9.0
     per = width / (columns * cell[0])
     head = 0.30 / per

@@ -11,7 +11,7 @@ from portgeom.geometry.arrays import F64, Bool, frozen
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
 from portgeom.output.chart_style import STYLE, Style
-from portgeom.output.figures import equal_axes, new_figure, quiet_grid
+from portgeom.output.figures import equal_axes, new_figure, quiet_grid, spaced
 from portgeom.output.names import short
 from portgeom.output.shown import Shown
 from portgeom.questions.roof import Roof
@@ -147,14 +147,16 @@ def draw_side(chart: SideChart, style: Style = STYLE) -> Figure:
 
 
 def _stations(axes: Axes, chart: SideChart, margin: float, style: Style) -> None:
-    for name, (bottom, top) in zip(chart.station_names, chart.planes, strict=True):
+    floor, roof = chart.planes[:, 0], chart.planes[:, 1]
+    away = (roof - floor) / np.linalg.norm(roof - floor, axis=1, keepdims=True)
+    places = roof + 0.42 * margin * away
+    for bottom, top in chart.planes:
         axes.plot([bottom[0], top[0]], [bottom[1], top[1]], color=style.quiet, linewidth=style.thin_width, zorder=1)
-        away = (top - bottom) / np.linalg.norm(top - bottom)
-        place = top + 0.42 * margin * away
+    for k in spaced(places, 0.3 * margin):
         axes.text(
-            float(place[0]),
-            float(place[1]),
-            short(name),
+            float(places[k, 0]),
+            float(places[k, 1]),
+            short(chart.station_names[k]),
             ha="center",
             va="center",
             fontsize=style.small_size,

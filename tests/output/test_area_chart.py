@@ -63,3 +63,15 @@ def test_steep_growth_is_marked_only_over_the_limit(ask):
     steep = area_chart(result, Shown("mm"), cone_limit_deg=10.0).marks
     assert [m.words for m in steep] == ["grows like a cone\nof 14 degrees"]
     assert area_chart(result, Shown("mm"), cone_limit_deg=20.0).marks == ()
+
+
+def test_headline_tells_the_steepest_growth_in_words(ask):
+    # radius grows by 2.5 mm over 20 mm
+    angle = 2.0 * np.degrees(np.arctan(2.5 / 20.0))
+    result = ask([0.0, 20.0, 40.0], [circle(d) for d in (40.0, 45.0, 50.0)]).profile
+    told = area_chart(result, Shown("mm")).headline
+    assert told.startswith(f"As it is: not smooth; steepest growth like a cone of {angle:.1f} degrees, at ")
+
+
+def test_headline_of_a_duct_that_never_grows_names_no_angle(plain):
+    assert area_chart(plain.answers[0].profile, Shown("mm")).headline == "As it is: smooth; it grows nowhere"

@@ -8,8 +8,8 @@ from portgeom.output.charts import drawings, write_charts
 from portgeom.output.shown import Shown
 
 
-def test_every_drawing_becomes_a_file(boss, tmp_path):
-    made = write_charts(boss.answers[0], Shown("mm"), tmp_path, limits=boss.job.limits, stem="port-1")
+def test_every_drawing_becomes_a_file(plain, tmp_path):
+    made = write_charts(plain.answers[0], Shown("mm"), tmp_path, limits=plain.job.limits, stem="port-1")
     assert [p.name for p in made] == [
         "port-1-side.svg",
         "port-1-roof.svg",
