@@ -55,7 +55,6 @@ def open_job(
 ) -> Opened:
     """Return a job read, checked and lofted; raises JobError with every fault."""
     from portgeom.job.read import read_job
-
     from portgeom.model.lofted import loft_job
 
     job = read_job(path)

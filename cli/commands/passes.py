@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 @click.command("passes")
 @question
 @click.option("--csv", "csv_path", type=click.Path(path_type=Path), help="Write the depth cards as a table here.")
+@click.option("--card", "card_path", type=click.Path(path_type=Path), help="Write the depth cards as a page to print.")
 @click.option("--force", is_flag=True, help="Write over a table that is there.")
 @tells_faults
 def command(
@@ -26,12 +27,14 @@ def command(
     as_json: bool,
     strict: bool,
     csv_path: Path | None,
+    card_path: Path | None,
     force: bool,
 ) -> None:
     """What each pass takes off, what is left after it, and the depth card for the grooves.
 
     Where the job gives no passes the usual plan is followed: grooves, level, again where much is left, blend.
     """
+    from portgeom.output.card_page import Card, card_page
     from portgeom.output.json_doc import Numbers, document
     from portgeom.output.passes_doc import card_csv, passes_json, passes_text
     from portgeom.output.shown import Shown
@@ -52,6 +55,14 @@ def command(
         tables = [card_csv(p.port.name, plan.results, cards, opened.units) for p, _, plan, cards in done]
         whole = tables[0] + "".join(t.split("\n", 1)[1] for t in tables[1:])
         write_whole(csv_path, whole.encode("utf-8"), force=force)
+    if card_path is not None:
+        cards = [
+            Card(p, s, result, tuple(marks))
+            for p, s, plan, its_cards in done
+            for result, marks in zip(plan.results, its_cards, strict=True)
+        ]
+        page = card_page(opened.job.title, cards, opened.units)
+        write_whole(card_path, page.encode("utf-8"), force=force)
     if as_json:
         numbers = Numbers(opened.units)
         entries = [
