@@ -179,11 +179,7 @@ def _picture(card: Card, shown: Shown) -> Html:
             parts.append(_line(s[runs], sign * groove.along_mm[:last][runs], "#b35806", 1.4))
     for k, mark in enumerate(card.marks, 1):
         at = mark.distance_mm
-        parts.append(
-            Html(
-                f'<line x1="{at:.2f}" x2="{at:.2f}" y1="{low:.2f}" y2="{high:.2f}" stroke="#111" stroke-width="0.3" stroke-dasharray="1 1"/>'
-            )
-        )
+        parts.append(_dashed(at, low, high))
         parts.append(_words(at, high + 4.0, str(k), "middle"))
     left, right = card.port.port.left_wall, card.port.port.right_wall
     names = (left, right) if plan.side in ("roof", "floor") else ("up", "down")
