@@ -252,10 +252,13 @@ def _pin(axes: Axes, chart: AreaChart, mark: Mark, level: int, style: Style) -> 
     end = min(float(c.min()) for c in curves) if mark.below else max(float(c.max()) for c in curves)
     low, high = axes.get_ylim()
     away = (0.055 + 0.075 * level) * (high - low)
+    place = end - away if mark.below else end + away
+    if not low < place < high:
+        return
     axes.annotate(
         mark.words,
         (mark.distance, mark.area),
-        xytext=(mark.distance, end - away if mark.below else end + away),
+        xytext=(mark.distance, place),
         textcoords="data",
         ha="center",
         va="top" if mark.below else "bottom",

@@ -124,7 +124,7 @@ def equal_axes(figure: Figure, low: F64, high: F64, *, across_in: float, tallest
 
     ``across_in`` is the figure's width; the axes leave room for a legend above and one row of labels below.
     """
-    left, right, foot, head = 0.78, 0.14, 0.52, 0.34
+    left, right, foot, head = 0.78, 0.14, 0.52, 0.44
     size = high - low
     scale = min((across_in - left - right) / size[0], tallest_in / size[1])
     wide, tall = float(size[0] * scale), float(size[1] * scale)

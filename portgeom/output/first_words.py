@@ -15,6 +15,9 @@ from portgeom.questions.whole import Answers
 WORTH_MM3 = 50.0
 """Volumes under this print as nothing and are not told apart."""
 
+MOST_NECKS = 3
+"""Necks told on the first screen, the largest first; the tables hold all."""
+
 
 @dataclass(frozen=True, slots=True)
 class Answer:
@@ -113,13 +116,12 @@ def _verdict(taper: Taper) -> str:
 
 
 def rough_words(job: Job, taper: Taper, scale: BenchScale, shown: Shown) -> list[str]:
-    """Return in words every reason why a taper is not smooth."""
-    limit = job.limits.neck_percent
-    words = [
-        f"Neck of {percent(n.percent)} at {shown.place(n.distance_mm, scale)}."
-        for n in taper.necks
-        if _counts(n, limit)
-    ]
+    """Return in words why a taper is not smooth: its largest necks, how many more, and steep growth."""
+    necks = sorted((n for n in taper.necks if _counts(n, job.limits.neck_percent)), key=lambda n: -n.percent)
+    words = [f"Neck of {percent(n.percent)} at {shown.place(n.distance_mm, scale)}." for n in necks[:MOST_NECKS]]
+    more = len(necks) - MOST_NECKS
+    if more > 0:
+        words.append(f"{more} more neck{'' if more == 1 else 's'} over {job.limits.neck_percent:g} percent.")
     if taper.steepest.cone_angle_deg > job.limits.cone_angle_deg:
         words.append(
             f"It grows like a cone of {taper.steepest.cone_angle_deg:.1f} degrees at "

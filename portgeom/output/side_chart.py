@@ -141,7 +141,7 @@ def draw_side(chart: SideChart, style: Style = STYLE) -> Figure:
     axes.set_xlabel(f"into the head (y), {chart.units}")
     axes.set_ylabel(f"up from the deck (z), {chart.units}")
     axes.legend(
-        loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=5, handlelength=2.2, columnspacing=1.2, borderaxespad=0.2
+        loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=3, handlelength=2.2, columnspacing=1.2, borderaxespad=0.2
     )
     return figure
 

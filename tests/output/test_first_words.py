@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from portgeom.geometry.shapes import circle
 from portgeom.job.values import Hazard
-from portgeom.output.first_words import first_answers
+from portgeom.output.first_words import first_answers, rough_words
 from portgeom.output.shown import Shown
+from portgeom.questions.places import bench_scale
 
 
 def told(asked, units="mm"):
@@ -64,3 +66,13 @@ def test_what_is_behind_the_walls_is_named_and_not_judged(boss):
 
 def test_nothing_named_behind_the_walls_is_no_all_clear(boss):
     assert any("not the same as nothing being there" in w for w in told(boss)["What to do first?"].words)
+
+
+def test_many_necks_are_told_as_the_largest_and_a_count(ask, boss):
+    # a diameter that goes in and out: 5 necks, each deeper than the one before
+    diameter = [40.0, 38.5, 40.0, 38.0, 40.0, 37.5, 40.0, 37.0, 40.0, 36.5, 40.0]
+    taper = ask(np.arange(11) * 20.0, [circle(d) for d in diameter]).profile.taper
+    words = rough_words(boss.job, taper, bench_scale(boss.answers[0].stage.surface), Shown("mm"))
+    sizes = [100.0 * (1.0 - d**2 / 40.0**2) for d in (36.5, 37.0, 37.5)]
+    assert [w.split(" at ")[0] for w in words[:3]] == [f"Neck of {size:.1f} percent" for size in sizes]
+    assert words[3] == "2 more necks over 1 percent."
