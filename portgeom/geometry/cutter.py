@@ -145,4 +145,5 @@ def _round_cone(z: F64, big: float, length: float) -> F64:
     slope, sine, cosine = np.tan(CONE_HALF_ANGLE_RAD), np.sin(CONE_HALF_ANGLE_RAD), np.cos(CONE_HALF_ANGLE_RAD)
     nose = max(0.0, (big - length * slope) * cosine / (1.0 - sine))
     touch = nose * (1.0 - sine)
-    return np.where(z < touch, _sphere(z, nose), big - (length - z) * slope)
+    # a head longer than its cone ends in a point, with nothing before it
+    return np.where(z < touch, _sphere(z, nose), np.maximum(0.0, big - (length - z) * slope))
