@@ -26,8 +26,8 @@ def cards() -> list[Card]:
     made = []
     for port in ports:
         wanted = wanted_of(job, ports, port)
-        for result in passes(job, port, port.cast, wanted).results:
-            made.append(Card(port, port.cast, result, depth_card(result, wanted, "mm")))
+        done = passes(job, port, port.cast, wanted).results
+        made += [Card(port, port.cast, result, depth_card(result, wanted, "mm")) for result in done]
     return made
 
 
