@@ -147,7 +147,7 @@ def lay_chart(
     spine = shape_preserving(path.distance_mm, spine, distance)
     return Chart(
         path=path,
-        rays=Rays.count(resolution.rays),
+        rays=Rays.count(resolution.rays, tall=float(np.mean((high - low)[:, 1] / (high - low)[:, 0]))),
         distance_mm=frozen(distance),
         knots_mm=frozen(knots),
         knot_slab=knot_slab,

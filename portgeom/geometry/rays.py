@@ -43,15 +43,18 @@ class Rays:
     fan: int
 
     @classmethod
-    def count(cls, rays: int) -> Self:
-        """Return about ``rays`` rays, spread so that they meet a square section at even steps."""
-        flat = max(3, round(rays * 2.0 * SPINE_HALF / 4.0) + 1)
+    def count(cls, rays: int, *, tall: float = 1.0) -> Self:
+        """Return about ``rays`` rays, spread so that they meet a rectangle at even steps.
+
+        ``tall`` is the rectangle's height as a share of its width.
+        """
+        flat = 2 * max(1, round(0.5 * rays * SPINE_HALF / (1.0 + tall))) + 1  # odd, so one stands in the middle
         fan = max(3, rays // 2 - flat)
-        # a unit square seen from the right end of the spine: down, out and up again
+        # a rectangle of unit width seen from the right end of the spine: down, out and up again
         side = 0.5 - SPINE_HALF
-        run = np.linspace(0.0, 1.0 + 2.0 * side, fan + 2)[1:-1]
-        v = np.clip(run - side, 0.0, 1.0) - 0.5
-        u = np.minimum(np.minimum(run, side), 1.0 + 2.0 * side - run)
+        run = np.linspace(0.0, tall + 2.0 * side, fan + 2)[1:-1]
+        v = np.clip(run - side, 0.0, tall) - 0.5 * tall
+        u = np.minimum(np.minimum(run, side), tall + 2.0 * side - run)
         angle = np.arctan2(v, u)
         along = np.linspace(1.0, -1.0, flat)
         foot = np.concatenate([np.ones(fan), along, -np.ones(fan), along[::-1]])
