@@ -69,7 +69,7 @@ def closed_mesh(vertices_mm: F64, faces: Int) -> Solid:
     many = len(vertices_mm)
     forward, backward = np.sort(start * many + end), np.sort(end * many + start)
     if (forward[1:] == forward[:-1]).any() or not np.array_equal(forward, backward):
-        open_edges = len(np.setxor1d(forward, backward))
+        open_edges = len(np.setdiff1d(forward, backward))
         raise SolidError(f"the mesh is not closed: {open_edges} edges have no partner")
     volume = mesh_volume_mm3(vertices_mm, faces)
     if volume <= 0.0:
