@@ -53,6 +53,18 @@ def test_rays_run_once_round_from_straight_down_at_the_right_end() -> None:
     assert np.sort(u) == pytest.approx(np.sort(-u), abs=1e-12)
 
 
+@pytest.mark.parametrize("tall", [0.3, 0.8, 1.0, 1.2, 2.0, 4.0])
+def test_rays_meet_a_rectangle_of_their_proportion_at_even_steps(tall: float) -> None:
+    rays = Rays.count(256, tall=tall)
+    assert rays.flat % 2 == 1
+    assert rays.foot[rays.up][rays.flat // 2] == pytest.approx(0.0, abs=1e-15)
+    box = rectangle(40.0, 40.0 * tall, CornerRadii(0.0, 0.0, 0.0, 0.0)).points_mm
+    tips = rays.tips_mm(np.zeros((1, 2)), np.array([12.0]), read(box, half=12.0, rays=rays).rho_mm)[0]
+    along = shapely.line_locate_point(shapely.LinearRing(box), shapely.points(tips))
+    step = np.sort(np.mod(np.diff(np.append(along, along[0])), 80.0 * (1.0 + tall)))
+    assert step[-1] / step[0] < 1.4
+
+
 @pytest.mark.parametrize(
     "points",
     [
