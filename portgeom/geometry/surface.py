@@ -134,14 +134,13 @@ def with_distances(surface: Surface, rho_mm: F64, more: Moments) -> Surface:
     )
 
 
-def crossings(surface: Surface) -> tuple[Finding, ...]:
-    """Return where section planes cross inside the passage, each with the turn that would not.
+def crossings(chart: Chart, rho_mm: F64) -> tuple[Finding, ...]:
+    """Return where section planes cross inside distances (m, n), each with the turn that would not.
 
     The station of a finding is the second of the two between which they cross, on the chart's path.
     """
-    chart, sweep = surface.chart, surface.chart.sweep
-    points = surface.points_mm[sweep.slab]
-    stretch = sweep.stretch(points)
+    sweep = chart.sweep
+    stretch = sweep.stretch(chart.tips_mm(rho_mm)[sweep.slab])
     interval = chart.path.interval_of(0.5 * (chart.knots_mm[:-1] + chart.knots_mm[1:]))
     row_interval = np.repeat(interval, np.diff([*sweep.first_row, len(sweep.slab)]))
     findings = []

@@ -187,10 +187,12 @@ class _Builder:
             wanted = self._loft(chart, named, pattern, _distances(pattern, path))
         if self.faults:
             return None
-        self._tell(cast.sections, crossings(stages[0].surface)) if stages[0] else None
-        if self.faults:
-            return None
-        return LoftedPort(self.port, chart, tuple(s for s in stages if s), wanted)
+        built = tuple(s for s in stages if s)
+        for surface in (s.surface for s in (*built, *([wanted] if wanted else []))):
+            self._tell(cast.sections, crossings(chart, surface.rho_mm))
+            if self.faults:  # the same planes would cross in every later surface
+                return None
+        return LoftedPort(self.port, chart, built, wanted)
 
     def _loft(self, chart: Chart, stage: Stage, table: SectionTable, distance: F64) -> LoftedStage | None:
         try:

@@ -14,7 +14,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.rays import read_outlines
-from portgeom.geometry.surface import Surface
+from portgeom.geometry.surface import Surface, crossings
 from portgeom.geometry.union import padded
 from portgeom.job.faults import JobError
 from portgeom.job.values import Limits, Target
@@ -72,8 +72,15 @@ def wanted_port(port: LoftedPort, target: Target | None, *, limits: Limits, patt
     Raises
     ------
     JobError
-        Where the target's line runs below the middle of a section, or a corner radius does not fit.
+        Where the target's line runs below the middle of a section, a corner radius does not fit, or the
+        section planes would cross inside what is wanted.
     """
+    wanted = _shaped(port, target, limits, pattern)
+    _refuse_folds(port, wanted)
+    return wanted
+
+
+def _shaped(port: LoftedPort, target: Target | None, limits: Limits, pattern: Pattern | None) -> Wanted:
     end = roof_end(port.chart, port.port)
     if target is not None and (target.sections is not None or pattern is not None):
         return _from_sections(port, target.name, pattern, end)
@@ -94,6 +101,21 @@ def wanted_port(port: LoftedPort, target: Target | None, *, limits: Limits, patt
         rho = opened
     at_stations = {j: steps.applied(j, p) for j, p in cast.measured().items()}
     return _wanted(plan.name, "bridge" if plan.roof is None else "job", rho, reshaped, at_stations, end)
+
+
+def _refuse_folds(port: LoftedPort, wanted: Wanted) -> None:
+    rows = port.cast.stage.sections.rows
+    findings = crossings(port.chart, wanted.rho_mm)
+    if findings:
+        raise JobError(
+            target_fault(
+                f"target {wanted.name!r}",
+                f"reaches so far into the bend that the planes of stations {rows[f.station - 1].station} and "
+                f"{rows[f.station].station} of port {port.port.name} cross inside it",
+                f.mend,
+            )
+            for f in findings
+        )
 
 
 def _wanted(

@@ -14,7 +14,7 @@ from scipy.integrate import quad
 from scipy.spatial.transform import Rotation
 
 from portgeom.geometry.chart import Resolution, lay_chart
-from portgeom.geometry.findings import GeometryError
+from portgeom.geometry.findings import Finding, GeometryError
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.path import Path
 from portgeom.geometry.shapes import CornerRadii, circle, ellipse, obround, rectangle
@@ -248,6 +248,10 @@ def test_flow_area_on_a_bend_off_the_centroid_is_the_plane_s() -> None:
 # Refusals
 
 
+def crossings_of(surface: Surface) -> tuple[Finding, ...]:
+    return crossings(surface.chart, surface.rho_mm)
+
+
 def fold(turn: float, step: float = 12.0, height: float = 50.0) -> Surface:
     pitch = np.array([0.0, 0.0, turn, turn])
     path = Path.from_angles(step * np.arange(4.0), pitch, np.zeros(4), np.zeros(4))
@@ -257,7 +261,7 @@ def fold(turn: float, step: float = 12.0, height: float = 50.0) -> Surface:
 def test_planes_that_cross_inside_are_told_with_the_turn_and_the_offset_that_would_not() -> None:
     # the bend's radius is 12 / 33 degrees = 20.83 mm and the floor lies 25 mm below the path: 4.17 mm too far.
     # They just meet at 12 / 25 rad = 27.50 degrees.
-    (finding,) = crossings(fold(33.0))
+    (finding,) = crossings_of(fold(33.0))
     assert finding.station == 2
     assert finding.field == "pitch"
     assert "turn 33.0 degrees" in finding.found
@@ -266,27 +270,27 @@ def test_planes_that_cross_inside_are_told_with_the_turn_and_the_offset_that_wou
 
 
 def test_the_turn_that_is_offered_is_accepted_and_a_tenth_more_is_not() -> None:
-    assert not crossings(fold(27.5))
-    assert crossings(fold(27.6))
+    assert not crossings_of(fold(27.5))
+    assert crossings_of(fold(27.6))
 
 
 def test_the_offset_that_is_offered_is_accepted() -> None:
     pitch = np.array([0.0, 0.0, 33.0, 33.0])
     path = Path.from_angles(12.0 * np.arange(4.0), pitch, np.zeros(4), np.zeros(4))
-    assert not crossings(lofted(path, [rectangle(40.0, 50.0, SHARP).moved(0.0, 4.2)] * 4))
-    assert crossings(lofted(path, [rectangle(40.0, 50.0, SHARP).moved(0.0, 4.1)] * 4))
+    assert not crossings_of(lofted(path, [rectangle(40.0, 50.0, SHARP).moved(0.0, 4.2)] * 4))
+    assert crossings_of(lofted(path, [rectangle(40.0, 50.0, SHARP).moved(0.0, 4.1)] * 4))
 
 
 def test_planes_that_cross_to_the_side_are_told_too() -> None:
     yaw = np.array([0.0, 0.0, -60.0])
     path = Path.from_angles([0.0, 12.0, 24.0], np.zeros(3), yaw, np.zeros(3))
-    (finding,) = crossings(lofted(path, [circle(40.0)] * 3))
+    (finding,) = crossings_of(lofted(path, [circle(40.0)] * 3))
     # 12 mm over the 20 mm of reach, in degrees, to the tenth below
     assert f"at most {np.floor(10.0 * degrees(12.0 / 20.0)) / 10.0:.1f} degrees" in finding.mend
 
 
 def test_a_gentle_bend_crosses_nowhere() -> None:
-    assert not crossings(bent(MIXED, 60.0, 90.0))
+    assert not crossings_of(bent(MIXED, 60.0, 90.0))
 
 
 def test_every_section_that_misses_the_middle_or_is_undercut_is_told_at_once() -> None:
