@@ -60,17 +60,36 @@ def upper_edge(points_mm: F64) -> Edge:
     u = chain[:, 0]
     if (np.diff(u) < 0.0).all():
         return Edge(u[::-1], chain[::-1, 1])
-    crown = int(np.argmax(chain[:, 1]))
-    from_right = _first_met(-u[: crown + 1])
-    from_left = _first_met(u[crown:][::-1])[::-1]
-    kept = np.concatenate([from_right, from_left[1:]])[::-1]
-    return Edge(u[::-1][kept], chain[::-1, 1][kept])
+    return _first_met(chain)
 
 
-def _first_met(rising: F64) -> F64:
-    """Return which values exceed all before them."""
-    before = np.maximum.accumulate(rising)
-    return np.concatenate([[True], rising[1:] > before[:-1]])
+def _first_met(chain: F64) -> Edge:
+    """Return the lowest v of a chain (k, 2) over every u: the metal that is met first going up.
+
+    The chain's pieces do not cross, so which one is lowest changes only over its corners. Where it jumps the
+    edge rises or falls within a billionth of the width.
+    """
+    u = np.unique(chain[:, 0])
+    middle = 0.5 * (u[:-1] + u[1:])
+    start, end = chain[:-1], chain[1:]
+    run = end[:, 0] - start[:, 0]
+    level = run == 0.0
+    slope = np.divide(end[:, 1] - start[:, 1], run, out=np.zeros_like(run), where=~level)
+    left, right = np.minimum(start[:, 0], end[:, 0]), np.maximum(start[:, 0], end[:, 0])
+    over = (left <= middle[:, None]) & (middle[:, None] <= right) & ~level
+    height = np.where(over, start[:, 1] + slope * (middle[:, None] - start[:, 0]), np.inf)
+    lowest = np.argmin(height, axis=1)
+    ends = np.stack([u[:-1], u[1:]], axis=1)
+    v = (start[lowest, 1] - slope[lowest] * start[lowest, 0])[:, None] + slope[lowest][:, None] * ends
+    near = 1e-9 * (u[-1] - u[0])
+    jumps = np.abs(v[1:, 0] - v[:-1, 1]) > near
+    length = np.diff(u)
+    aside = np.where(jumps, np.minimum(near, 0.25 * np.minimum(length[:-1], length[1:])), 0.0)
+    ends[:-1, 1] -= aside
+    ends[1:, 0] += aside
+    kept = np.ones(ends.shape, dtype=bool)
+    kept[1:, 0] = jumps  # of two ends that meet, one stays
+    return Edge(ends[kept], v[kept])
 
 
 def bridged_across(edge: Edge) -> Edge:
