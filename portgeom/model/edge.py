@@ -69,19 +69,22 @@ def _first_met(chain: F64) -> Edge:
     The chain's pieces do not cross, so which one is lowest changes only over its corners. Where it jumps the
     edge rises or falls within a billionth of the width.
     """
+    near = 1e-9 * float(np.ptp(chain[:, 0]))
     u = np.unique(chain[:, 0])
+    u = u[np.diff(u, prepend=-np.inf) > near]
     middle = 0.5 * (u[:-1] + u[1:])
     start, end = chain[:-1], chain[1:]
     run = end[:, 0] - start[:, 0]
-    level = run == 0.0
-    slope = np.divide(end[:, 1] - start[:, 1], run, out=np.zeros_like(run), where=~level)
+    upright = np.abs(run) <= near
+    slope = np.divide(end[:, 1] - start[:, 1], run, out=np.zeros_like(run), where=~upright)
     left, right = np.minimum(start[:, 0], end[:, 0]), np.maximum(start[:, 0], end[:, 0])
-    over = (left <= middle[:, None]) & (middle[:, None] <= right) & ~level
+    over = (left <= middle[:, None]) & (middle[:, None] <= right) & ~upright
     height = np.where(over, start[:, 1] + slope * (middle[:, None] - start[:, 0]), np.inf)
     lowest = np.argmin(height, axis=1)
     ends = np.stack([u[:-1], u[1:]], axis=1)
     v = (start[lowest, 1] - slope[lowest] * start[lowest, 0])[:, None] + slope[lowest][:, None] * ends
-    near = 1e-9 * (u[-1] - u[0])
+    reach = np.sort(np.stack([start[lowest, 1], end[lowest, 1]], axis=1), axis=1)
+    v = np.clip(v, reach[:, :1], reach[:, 1:])
     jumps = np.abs(v[1:, 0] - v[:-1, 1]) > near
     length = np.diff(u)
     aside = np.where(jumps, np.minimum(near, 0.25 * np.minimum(length[:-1], length[1:])), 0.0)

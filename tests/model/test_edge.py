@@ -77,9 +77,11 @@ def test_over_an_undercut_the_first_metal_met_going_up_counts(
 def test_any_upper_boundary_is_the_lowest_crossing_of_its_chain(seed: int) -> None:
     # a ragged trace that overhangs here and there, cut by upright lines with shapely
     rng = np.random.default_rng(seed)
-    u = np.linspace(19.0, -19.0, 40) + rng.uniform(-1.5, 1.5, 40)
+    u = np.linspace(18.0, -18.0, 40) + rng.uniform(-1.5, 1.5, 40)
+    u[[0, -1]] = 20.5, -20.5
     chain = np.column_stack([u, 25.0 + np.cumsum(rng.uniform(0.1, 0.4, 40))])
     chain = chain if seed % 2 else chain[::-1] * (-1.0, 1.0)
+    chain = np.concatenate([chain[:20], chain[19:20] + (0.0, 1e-7), chain[20:]])  # and a step straight up
     points = np.array([(-21.0, -25.0), (21.0, -25.0), (21.0, 24.0), *chain.tolist(), (-21.0, 24.0)])
     edge = upper_edge(points)
     line = shapely.LineString([(21.0, 24.0), *chain.tolist(), (-21.0, 24.0)])
