@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from portgeom.geometry.arrays import F64
+from portgeom.geometry.rays import SPINE_HALF
 
 ROOF_LEAN = np.tan(np.radians(60.0))
 """Slope at which a roof has become a wall: its outward normal leans 60 degrees from v."""
@@ -36,11 +37,31 @@ class Edge:
 
 
 def widest(points_mm: F64) -> tuple[int, int]:
-    """Return the indices of the upper widest points of a polygon, right and left."""
+    """Return where the roof of a polygon leaves its side walls: the indices of a place right and left.
+
+    Each is the upper widest place of its side; but where the wall bulges in below it, and the section is wider
+    again further down, it is the place above that waist.
+    """
     u, v = points_mm[:, 0], points_mm[:, 1]
-    near = 1e-9 * np.ptp(u)
-    right, left = np.flatnonzero(u >= u.max() - near), np.flatnonzero(u <= u.min() + near)
-    return int(right[np.argmax(v[right])]), int(left[np.argmax(v[left])])
+    near = 1e-9 * float(np.ptp(u))
+    far_right, far_left = np.flatnonzero(u >= u.max() - near), np.flatnonzero(u <= u.min() + near)
+    right, left = int(far_right[np.argmax(v[far_right])]), int(far_left[np.argmax(v[far_left])])
+    chain = between(points_mm, right, left)
+    if (np.diff(chain[:, 0]) < 0.0).all():
+        return right, left
+    crown = int(np.argmax(chain[:, 1]))
+    outer = 0.5 * (u.max() + u.min()) + SPINE_HALF * float(np.ptp(u))
+    right += crown - _above_waist(chain[crown::-1, 0], outer, near)
+    mirrored_outer = SPINE_HALF * float(np.ptp(u)) - 0.5 * (u.max() + u.min())
+    left -= len(chain) - 1 - crown - _above_waist(-chain[crown:, 0], mirrored_outer, near)
+    return right % len(points_mm), left % len(points_mm)
+
+
+def _above_waist(outward: F64, outer: float, near: float) -> int:
+    """Return where places that run outward from the crown first turn back, if beyond ``outer``; else the last."""
+    furthest = np.maximum.accumulate(outward)
+    back = np.flatnonzero((outward < furthest - near) & (furthest > outer))
+    return int(np.argmax(outward[: back[0]])) if len(back) else len(outward) - 1
 
 
 def between(points_mm: F64, start: int, end: int) -> F64:
@@ -96,20 +117,19 @@ def _first_met(chain: F64) -> Edge:
 
 
 def bridged_across(edge: Edge) -> Edge:
-    """Return the least concave curve over an edge: hollows go, corners stay."""
-    slope = np.diff(edge.v_mm) / np.diff(edge.u_mm)
-    if (np.diff(slope) <= 0.0).all():
-        return edge
-    u, v = edge.u_mm.tolist(), edge.v_mm.tolist()
-    hull: list[int] = []
-    for i in range(len(u)):
-        while len(hull) > 1:
-            a, b = hull[-2], hull[-1]
-            if (u[b] - u[a]) * (v[i] - v[a]) < (v[b] - v[a]) * (u[i] - u[a]):
-                break
-            hull.pop()
-        hull.append(i)
-    return Edge(edge.u_mm[hull], edge.v_mm[hull])
+    """Return the least concave curve over an edge: hollows go, corners stay.
+
+    A corner under the chord of its neighbours is on no such curve, so all of those go at once, again and
+    again until none is left.
+    """
+    u, v = edge.u_mm, edge.v_mm
+    while len(u) > 2:
+        slope = np.diff(v) / np.diff(u)
+        kept = np.concatenate([[True], np.diff(slope) <= 0.0, [True]])
+        if kept.all():
+            break
+        u, v = u[kept], v[kept]
+    return edge if len(u) == len(edge.u_mm) else Edge(u, v)
 
 
 def roof_span_mm(edge: Edge) -> tuple[float, float]:
