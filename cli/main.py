@@ -8,11 +8,13 @@ import click
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("check", "Is the job sound? Every fault at once, with file, row, field and the mend."),
+    "trace": ("trace", "Outlines from scans and photographs of slices."),
     "profile": ("profile", "Area along the path, and whether it tapers smoothly."),
     "roof": ("roof", "How far the roof stands above the line, and what hangs from it."),
     "removal": ("removal", "Metal between the port as it is and the port wanted."),
     "passes": ("passes", "What each pass takes off, and the depth card for the grooves."),
     "walls": ("walls", "Metal left behind every wall: now, after each pass, and as wanted."),
+    "reach": ("reach", "Which cutters get to the metal, from the face and from the seat."),
     "mesh": ("mesh", "The solids as files: the port, the port wanted, the metal between."),
     "show": ("show", "The 3D view, in a window or as a picture."),
     "report": ("report", "One file with all of it, for the bench and for the customer."),

@@ -1,0 +1,120 @@
+"""``trace``: outlines from scans and photographs of slices."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from ..options import tells_faults
+from ..tracing import FACES, check, naming, numbers, origin_way, roof_way, scaling, wish
+
+if TYPE_CHECKING:
+    from portgeom.job.values import Units
+
+
+@click.command("trace")
+@click.argument("images", metavar="IMAGE...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option(
+    "--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the outlines."
+)
+@click.option(
+    "--units", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Of files and options."
+)
+@click.option("--dpi", type=float, help="Pixels to the inch, in place of what the file says.")
+@click.option("--marks", type=numbers(4), metavar="X1,Y1,X2,Y2", help="Two marks in pixels, with --distance.")
+@click.option(
+    "--card", is_flag=True, help="Find the printed scale card in the picture; corrects perspective."
+)
+@click.option(
+    "--distance", type=float, help="Between the two marks; with --card, between A and B as measured."
+)
+@click.option("--above", type=float, help="With --card or --marks: height of the traced face over the scale.")
+@click.option("--camera", type=float, help="With --above: height of the lens over the scale.")
+@click.option(
+    "--slices", metavar="N|all", default="1", show_default=True, help="How many slices each picture shows."
+)
+@click.option(
+    "--number",
+    "numbering",
+    type=click.Choice(["order", "tally"]),
+    default="order",
+    show_default=True,
+    help="Left to right and top to bottom, or by marks beside each: a dot counts one, a bar five.",
+)
+@click.option(
+    "--first", type=click.IntRange(0, 999), default=1, show_default=True, help="Number of the first slice."
+)
+@click.option("--stem", default="station", show_default=True, help="What the files' names begin with.")
+@click.option(
+    "--tone", type=click.Choice(["dark", "light"]), help="Slices darker or lighter than the sheet; else seen."
+)
+@click.option("--edge", type=click.Choice(["outer", "inner"]), help="Which edge of a ring is the passage.")
+@click.option(
+    "--coding",
+    type=click.Choice(["srgb", "linear"]),
+    default="srgb",
+    show_default=True,
+    help="How codes stand for light; scanners write sRGB.",
+)
+@click.option(
+    "--roof",
+    type=roof_way,
+    default="up",
+    show_default=True,
+    metavar="up|right|down|left|mark|DEG",
+    help="Where the roof is in the picture; mark: on the side of a mark laid beside each slice.",
+)
+@click.option("--mirror", is_flag=True, help="The picture looks out of the port: swap left and right.")
+@click.option(
+    "--origin",
+    type=origin_way,
+    default="centroid",
+    show_default=True,
+    metavar="centroid|lowest|mark|X,Y",
+    help="Of u and v; mark: a pin hole or dot in each slice.",
+)
+@click.option(
+    "--mould", "is_mould", is_flag=True, help="Slices of a mould: asks for the next three if not given."
+)
+@click.option(
+    "--scanned", type=click.Choice(FACES), help="Face of each slice on the glass; far swaps left and right."
+)
+@click.option("--shrink", type=float, metavar="PERCENT", help="By how much the mould shrank.")
+@click.option("--kerf", type=float, help="Width of the saw's cut.")
+@click.option(
+    "--check",
+    "checks",
+    type=check,
+    multiple=True,
+    metavar="[N:]width=W,height=H",
+    help="Calipers across slice N as it lay, to compare.",
+)
+@click.option(
+    "--distances",
+    type=numbers(),
+    metavar="S1,S2,...",
+    help="Marks of the slices along the path; also writes sections.csv.",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
+@click.option("--force", is_flag=True, help="Write over files that are there.")
+@tells_faults
+def command(
+    images: tuple[Path, ...], folder: Path, units: Units, as_json: bool, force: bool, **said: Any
+) -> None:
+    """Outlines from scans and photographs of slices: a CSV and a note for each, and a picture of what was traced.
+
+    IMAGE is a PNG, TIFF or JPEG. Without --dpi, --marks or --card the scale is the file's own.
+    """
+    from portgeom.capture.trace_batch import trace_all
+    from portgeom.output.shown import Shown
+    from portgeom.output.trace_doc import batch_json, batch_text
+    from portgeom.output.trace_files import write_traces
+
+    batch = trace_all(images, scaling(said, units, len(images)), wish(said, units), naming(said, units))
+    write_traces(batch, folder, units=units, force=force)
+    for one in batch.named:
+        for warning in one.warnings:
+            click.echo(f"{one.stem}: {warning}", err=True)
+    click.echo(batch_json(batch, units) if as_json else batch_text(batch, Shown(units)))
