@@ -47,7 +47,7 @@ class Room:
     distance_mm : (x y z,) float32
         Row by row. Exact near the walls; no deeper than needed in the metal or in the open.
     most_mm : float
-        Up to which distance the grid is fine.
+        The greatest distance stored. Less than two steps below it the room may read up to 0.3 mm less.
 
     Notes
     -----
@@ -111,12 +111,39 @@ class Room:
         return corners, [p - w for p, w in zip(place, whole, strict=True)]
 
 
-def room_in(surface: Surface, *, most_mm: float, beyond_mm: float, step_mm: float = STEP_MM) -> Room:
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """A surface in the head frame.
+
+    Attributes
+    ----------
+    surface : Surface
+    places_mm, inward : (m, n, 3) float
+        At every slab and ray, and the unit normals into the passage.
+    """
+
+    surface: Surface
+    places_mm: F64
+    inward: F64
+
+
+def wall_of(surface: Surface) -> Wall:
+    """Return a surface in the head frame, with its normals."""
+    wall = surface.chart.planes.world_mm(surface.points_mm)
+    along = np.gradient(wall, surface.chart.distance_mm, axis=0)
+    around = np.roll(wall, -1, axis=1) - np.roll(wall, 1, axis=1)
+    # rays run anticlockwise looking in: round the port, then along it, turns out of the passage
+    inward = np.cross(around, along)
+    inward /= np.linalg.norm(inward, axis=2, keepdims=True)
+    return Wall(surface, frozen(wall), frozen(inward))
+
+
+def room_in(wall: Wall, *, most_mm: float, beyond_mm: float, step_mm: float = STEP_MM) -> Room:
     """Return the room in a port and in front of its two faces.
 
     Parameters
     ----------
-    surface : Surface
+    wall : Wall
     most_mm : float
         Room of which no more need be known than that it is there.
     beyond_mm : float
@@ -124,11 +151,10 @@ def room_in(surface: Surface, *, most_mm: float, beyond_mm: float, step_mm: floa
     """
     from scipy.spatial import cKDTree
 
-    wall, inward = wall_frame(surface)
-    normal = surface.chart.planes.normal
-    cloud = _cloud(surface, wall, inward)
-    ends = np.concatenate([wall[0] - beyond_mm * normal[0], wall[-1] + beyond_mm * normal[-1]])
-    around = np.concatenate([wall.reshape(-1, 3), ends])
+    places, normal = wall.places_mm, wall.surface.chart.planes.normal
+    cloud = _cloud(wall)
+    ends = np.concatenate([places[0] - beyond_mm * normal[0], places[-1] + beyond_mm * normal[-1]])
+    around = np.concatenate([places.reshape(-1, 3), ends])
     low = around.min(axis=0) - step_mm
     blocks = np.ceil((around.max(axis=0) + step_mm - low) / (COARSE * step_mm)).astype(np.intp) + 1
     tree = cKDTree(cloud.points_mm)
@@ -161,22 +187,9 @@ class _Cloud:
     flat_mm: F64
 
 
-def wall_frame(surface: Surface) -> tuple[F64, F64]:
-    """Return the wall's places in the head frame and the unit normals into the passage, both (m, n, 3)."""
-    wall = surface.chart.planes.world_mm(surface.points_mm)
-    along = np.gradient(wall, surface.chart.distance_mm, axis=0)
-    around = np.roll(wall, -1, axis=1) - np.roll(wall, 1, axis=1)
-    inward = np.cross(along, around)
-    # rays run anticlockwise looking in, so along x around points the same way everywhere
-    inward /= np.linalg.norm(inward, axis=2, keepdims=True)
-    middle = wall.mean(axis=1, keepdims=True)
-    turned = np.sign(np.einsum("mnk,mnk->", inward, middle - wall))
-    return frozen(wall), frozen(turned * inward)
-
-
-def _cloud(surface: Surface, wall: F64, inward: F64) -> _Cloud:
+def _cloud(skin: Wall) -> _Cloud:
     """Return the skin about CLOUD_MM apart: the wall, the lips, and the faces round them."""
-    planes = surface.chart.planes
+    wall, inward, planes = skin.places_mm, skin.inward, skin.surface.chart.planes
     slabs = _thinned(np.linalg.norm(np.diff(wall, axis=0), axis=2).max(axis=1), wraps=False)
     rays = _thinned(np.linalg.norm(np.roll(wall, -1, axis=1) - wall, axis=2).max(axis=0), wraps=True)
     inner = np.ix_(slabs[1:-1], rays)

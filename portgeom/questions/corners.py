@@ -16,6 +16,9 @@ TURN_RAD = 0.25 * np.pi
 SURE_MM = 0.1
 """How much a corner must be tighter than a cutter before it is told: the rays read no finer."""
 
+JOIN_MM = 3.0
+"""Runs with less than so much between them are one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Corners:
@@ -58,8 +61,9 @@ def corners_to_cut(present: Surface, after: Surface) -> Corners:
     cut = after.rho_mm - present.rho_mm > chart.tolerance.length_mm
     radius = np.full((len(chart.distance_mm), 4), np.inf)
     clock = np.full_like(radius, np.nan)
+    sections = after.points_mm
     for j in np.flatnonzero(cut.any(axis=1)):
-        points, centre = after.points_mm[j], chart.centre_mm[j]
+        points, centre = sections[j], chart.centre_mm[j]
         reading, place = _radii_mm(points)
         right, above = points[place, 0] >= centre[0], points[place, 1] >= centre[1]
         quarter = np.where(right, np.where(above, 0, 1), np.where(above, 3, 2))
@@ -74,22 +78,15 @@ def corners_to_cut(present: Surface, after: Surface) -> Corners:
 
 def tight_corners(corners: Corners, cutter_radius_mm: float) -> tuple[TightCorner, ...]:
     """Return the runs along the port over which a corner is tighter than a cutter, by quarter and place."""
-    tight = corners.radius_mm < cutter_radius_mm - SURE_MM
+    s, tight = corners.distance_mm, corners.radius_mm < cutter_radius_mm - SURE_MM
     runs = []
     for q in range(4):
-        edges = np.flatnonzero(np.diff(np.concatenate([[False], tight[:, q], [False]]).astype(np.int8)))
-        for first, stop in zip(edges[0::2], edges[1::2], strict=True):
-            least = int(first + np.argmin(corners.radius_mm[first:stop, q]))
-            s = corners.distance_mm
-            runs.append(
-                TightCorner(
-                    float(s[first]),
-                    float(s[stop - 1]),
-                    float(corners.radius_mm[least, q]),
-                    float(s[least]),
-                    float(corners.clock_deg[least, q]),
-                )
-            )
+        found = np.flatnonzero(tight[:, q])
+        for run in np.split(found, np.flatnonzero(np.diff(s[found]) > JOIN_MM) + 1):
+            if len(run):
+                least = run[np.argmin(corners.radius_mm[run, q])]
+                radius, clock = float(corners.radius_mm[least, q]), float(corners.clock_deg[least, q])
+                runs.append(TightCorner(float(s[run[0]]), float(s[run[-1]]), radius, float(s[least]), clock))
     return tuple(runs)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool, Int
-from portgeom.geometry.room import wall_frame
+from portgeom.geometry.room import Wall
 from portgeom.geometry.surface import Surface
 from portgeom.questions.places import clock_deg
 
@@ -47,6 +47,11 @@ class CutPlaces:
     column: Int
     shape: tuple[int, int]
 
+    @property
+    def count(self) -> int:
+        """Return how many places there are."""
+        return len(self.volume_mm3)
+
     def grid(self, values: F64) -> F64:
         """Return values (n,) on the patches (rows, columns), NaN where nothing comes off."""
         out = np.full(self.shape, np.nan)
@@ -54,10 +59,10 @@ class CutPlaces:
         return out
 
 
-def cut_places(present: Surface, after: Surface, volume_mm3: float) -> CutPlaces:
-    """Return the places where ``after`` lies outside ``present``, which differ by a known volume."""
+def cut_places(present: Surface, wall_after: Wall, volume_mm3: float) -> CutPlaces:
+    """Return the places where a wall lies outside ``present``, which differ by a known volume."""
+    after, wall, inward = wall_after.surface, wall_after.places_mm, wall_after.inward
     chart = after.chart
-    wall, inward = wall_frame(after)
     cut = after.rho_mm - present.rho_mm > chart.tolerance.length_mm
     volume = np.where(cut, _volume_mm3(present, after), 0.0)
     total = float(volume.sum())

@@ -8,7 +8,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool, Int
-from portgeom.geometry.room import F32, Room, wall_frame
+from portgeom.geometry.room import F32, Room, Wall
 from portgeom.geometry.surface import Surface
 from portgeom.job.values import Guide
 from portgeom.questions.touch import FIT_MM, Tool
@@ -22,18 +22,40 @@ STEEPEST_DEG = 70.0
 RINGS = ((1.0, 34), (0.8, 26), (0.6, 20), (0.4, 12), (0.2, 7), (0.0, 1))
 """Rings of places in an opening: share of the way from its middle to its lip, and how many."""
 
+RAYS_APART = 4
+"""Every so many rays are looked along for the widest place of a section."""
+
 ROOT_MM = 10.0
 """How far above the place where it leaves the roof a guide's boss is taken to go on, should the roof rise."""
 
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """One end of the port: its plane, which way is out (3,), and the places (3, k) that lines go through."""
+    """One end of the port, where a tool goes in.
+
+    Attributes
+    ----------
+    side : "entry" or "seat"
+    origin_mm, outward : (3,) float32
+        Its plane, and which way is out.
+    places_mm : (3, k) float32
+        Spread over it: lines go through them.
+    width_mm : float
+        Diameter of a circle of its area. To a place nearer than this lines go through the opening moved
+        out until it is so far off, else they would all lie across the port.
+    """
 
     side: SideIn
     origin_mm: F32
     outward: F32
     places_mm: F32
+    width_mm: float
+
+    def targets_mm(self, places_mm: F32) -> F32:
+        """Return what lines to places (3, n) go through, (3, n, k)."""
+        deep = self.outward @ (self.origin_mm[:, None] - places_mm)
+        out = np.maximum(np.float32(self.width_mm) - deep, np.float32(0.0))
+        return self.places_mm[:, None, :] + (self.outward[:, None] * out)[:, :, None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,15 +103,15 @@ def rod_of(guide: Guide | None) -> Rod | None:
     return Rod(start - ROOT_MM * way, start + guide.length_mm * way, guide.boss_diameter_mm)
 
 
-def opening_of(room: Room, after: Surface, side: SideIn, tool: Tool) -> Opening:
+def opening_of(room: Room, after: Wall, side: SideIn, tool: Tool) -> Opening:
     """Return an opening with places spread over it that leave the shank its room from the lip."""
-    chart = after.chart
+    surface, chart = after.surface, after.surface.chart
     end, sign = (0, -1.0) if side == "entry" else (-1, 1.0)
     outward = sign * chart.planes.normal[end]
-    wall, inward = wall_frame(after)
-    lip, into = wall[end], inward[end] - (inward[end] @ outward)[:, None] * outward
+    lip, inward = after.places_mm[end], after.inward[end]
+    into = inward - (inward @ outward)[:, None] * outward
     inset = lip + tool.need_mm * into / np.linalg.norm(into, axis=1, keepdims=True)
-    feet = np.zeros_like(after.points_mm[end])
+    feet = np.zeros_like(surface.points_mm[end])
     feet[:, 0] = chart.centre_mm[end, 0] + chart.half_mm[end] * chart.rays.foot
     feet[:, 1] = chart.centre_mm[end, 1]
     planes = chart.planes
@@ -99,9 +121,13 @@ def opening_of(room: Room, after: Surface, side: SideIn, tool: Tool) -> Opening:
         ring = feet + share * (inset - feet) if share else np.broadcast_to(feet.mean(axis=0), inset.shape)
         spread.append(ring[_evenly(ring, count)])
     through = np.concatenate(spread).T.astype(np.float32)
-    free = room.at(through) >= min(tool.need_mm, room.most_mm) - FIT_MM
+    free = room.at(through) >= tool.need_mm - FIT_MM
     return Opening(
-        side, planes.origin_mm[end].astype(np.float32), outward.astype(np.float32), through[:, free]
+        side=side,
+        origin_mm=planes.origin_mm[end].astype(np.float32),
+        outward=outward.astype(np.float32),
+        places_mm=through[:, free],
+        width_mm=2.0 * float(np.sqrt(surface.area_mm2[end] / np.pi)),
     )
 
 
@@ -112,15 +138,19 @@ def _evenly(ring: F64, count: int) -> Int:
     return np.minimum(np.searchsorted(along, step.sum() * np.arange(count) / count), len(ring) - 1)
 
 
-def passable_mm(room: Room, after: Surface, side: SideIn) -> F64:
-    """Return the radius (m,) of about the largest ball that gets as far as each section, up to the room known."""
+def widest_mm(room: Room, after: Surface) -> F64:
+    """Return the radius (m,) of about the largest ball that passes each section, up to the room known."""
     chart = after.chart
     share = np.linspace(0.0, 0.9, 10)[:, None, None]
-    some = slice(None, None, 4)
-    within = chart.tips_mm(share * after.rho_mm)[:, :, some]
+    within = chart.tips_mm(share * after.rho_mm)[:, :, ::RAYS_APART]
     widest = np.zeros(len(chart.distance_mm))
     for layer in within:
         places = chart.planes.world_mm(layer)
         at = room.at(places.reshape(-1, 3).T.astype(np.float32)).reshape(places.shape[:2])
         widest = np.maximum(widest, at.max(axis=1))
+    return widest
+
+
+def passable_mm(widest: F64, side: SideIn) -> F64:
+    """Return the radius (m,) of the largest ball that gets as far as each section from one side."""
     return np.minimum.accumulate(widest) if side == "entry" else np.minimum.accumulate(widest[::-1])[::-1]

@@ -13,14 +13,23 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Int
-from portgeom.geometry.room import Room, room_in
-from portgeom.job.values import Cutter
+from portgeom.geometry.arrays import F64, Int, frozen
+from portgeom.geometry.room import STEP_MM, Room, Wall, room_in, wall_of
+from portgeom.job.faults import JobError
+from portgeom.job.values import Cutter, Job, Note
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.corners import TightCorner, corners_to_cut, tight_corners
 from portgeom.questions.cut_places import CutPlaces, cut_places
 from portgeom.questions.cutters import body_of
-from portgeom.questions.openings import SIDES_IN, STEEPEST_DEG, SideIn, opening_of, passable_mm, rod_of
+from portgeom.questions.openings import (
+    SIDES_IN,
+    STEEPEST_DEG,
+    SideIn,
+    opening_of,
+    passable_mm,
+    rod_of,
+    widest_mm,
+)
 from portgeom.questions.patches import Patch, border_mm3, patches
 from portgeom.questions.removal import Removal
 from portgeom.questions.tool_lines import GUIDE, HEAD, LIP, WALK_MM, LinesFound, WallPlaces, try_lines
@@ -66,6 +75,8 @@ class SideReach:
         enough for 95 percent of that metal. Also of lines longer than the tool; NaN where no line is clear.
     stopped : tuple of Stopped
         The rest of the metal by what stops the cutter there, the most first.
+    taken : (n,) float
+        Share of each place's metal that is reached, for pictures.
     """
 
     side: SideIn
@@ -75,6 +86,7 @@ class SideReach:
     longest_mm: float
     usual_mm: float
     stopped: tuple[Stopped, ...]
+    taken: F64
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +139,10 @@ class Reach:
     ----------
     volume_mm3 : float
         All the metal that is to come off.
-    places, lines : int
-        How many were asked, and the most lines tried to each from each side.
+    places : CutPlaces
+        Where was asked.
+    lines : int
+        The most lines tried to each place from each side.
     clearance_mm : float
         That the shank keeps.
     sway_mm, fit_mm : float
@@ -140,7 +154,7 @@ class Reach:
     """
 
     volume_mm3: float
-    places: int
+    places: CutPlaces
     lines: int
     clearance_mm: float
     sway_mm: float
@@ -166,29 +180,30 @@ def reach(
     the share of its metal that the head then takes. The head has to be able to pass every section on its way
     in; how it is led there is not looked at.
     """
-    after, present = removed.after, stage.surface
+    present, after = stage.surface, wall_of(removed.after)
     places = cut_places(present, after, removed.volume_mm3)
-    wall = WallPlaces(
+    asked_at = WallPlaces(
         places.at_mm.T.astype(np.float32),
         places.into.T.astype(np.float32),
         places.metal_mm.astype(np.float32),
     )
     tools = [_tool(c, clearance_mm) for c in cutters]
-    room = _room(removed, tools)
+    room = _room(after, tools)
     guide = rod_of(port.port.guide)
-    corners = corners_to_cut(present, after)
+    widest = widest_mm(room, removed.after)
+    corners = corners_to_cut(present, removed.after)
     asked: list[list[_Asked]] = [[] for _ in tools]
     lines = 0
     for side in SIDES_IN:
-        passable = passable_mm(room, after, side)[places.slab]
+        passable = passable_mm(widest, side)[places.slab]
         for tool, sides in zip(tools, asked, strict=True):
             opening = opening_of(room, after, side, tool)
             lines = max(lines, opening.places_mm.shape[1])
-            found = try_lines(room, guide, opening, wall, tool)
+            found = try_lines(room, guide, opening, asked_at, tool)
             sides.append(_side(side, found, tool, passable))
     return Reach(
         volume_mm3=removed.volume_mm3,
-        places=len(places.volume_mm3),
+        places=places,
         lines=lines,
         clearance_mm=clearance_mm,
         sway_mm=0.5 * WALK_MM,
@@ -199,6 +214,22 @@ def reach(
         ),
         none=_left(places, [s for sides in asked for s in sides]),
     )
+
+
+def needs_cutters(job: Job) -> None:
+    """Raise JobError for a job that has no cutter to ask about."""
+    if not job.cutters:
+        raise JobError(
+            [
+                Note(
+                    "job.toml",
+                    None,
+                    "cutter",
+                    "the job has no cutter, so nothing can be said of what they reach",
+                    "add a [[cutter]] with name, shape, diameter, length, shank and reach",
+                )
+            ]
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,12 +247,12 @@ def _tool(cutter: Cutter, clearance_mm: float) -> Tool:
     return Tool(body, touch_of(body), clearance_mm)
 
 
-def _room(removed: Removal, tools: Sequence[Tool]) -> Room:
+def _room(after: Wall, tools: Sequence[Tool]) -> Room:
     """Return the room in the port once cut, as far as any tool needs it."""
     widest = max((max(t.need_mm, t.body.radius_mm) for t in tools), default=1.0)
     shank = max((t.need_mm for t in tools), default=1.0)
     beyond = shank * float(np.tan(np.radians(STEEPEST_DEG))) + WALK_MM
-    return room_in(removed.after, most_mm=widest + WALK_MM, beyond_mm=beyond)
+    return room_in(after, most_mm=widest + 2.0 * STEP_MM, beyond_mm=beyond)
 
 
 def _side(side: SideIn, found: LinesFound, tool: Tool, passable_mm: F64) -> _Asked:
@@ -276,6 +307,7 @@ def _side_reach(places: CutPlaces, asked: _Asked) -> SideReach:
         longest_mm=longest,
         usual_mm=usual,
         stopped=tuple(sorted(stopped, key=lambda s: -s.volume_mm3)),
+        taken=frozen(asked.share),
     )
 
 

@@ -91,19 +91,21 @@ class _Lines:
 def try_lines(room: Room, guide: Rod | None, opening: Opening, places: WallPlaces, tool: Tool) -> LinesFound:
     """Return the best line from an opening to every place on the wall."""
     n = places.at_mm.shape[1]
-    share, met = np.zeros(n, dtype=np.float32), np.zeros(n, dtype=np.uint8)
+    share = np.zeros(n, dtype=np.float32)
+    # an opening too narrow for the shank has no places at all
+    met = np.full(n, np.uint8(0) if opening.places_mm.size else LIP)
     stick = np.full(n, np.nan, dtype=np.float32)
     tip, axis = np.full((3, n), np.nan, dtype=np.float32), np.full((3, n), np.nan, dtype=np.float32)
-    far = ((opening.places_mm[:, None, :] - places.at_mm[:, :, None]) ** 2).sum(axis=0)
-    order = np.argsort(far, axis=1, kind="stable")
+    targets = opening.targets_mm(places.at_mm)
+    order = np.argsort(((targets - places.at_mm[:, :, None]) ** 2).sum(axis=0), axis=1, kind="stable")
     for first, last in pairwise(BATCHES):
         left = np.flatnonzero(share < ENOUGH)
         through = order[left, first:last]
         if through.size == 0:
             break
         which = np.repeat(left, through.shape[1])
-        lines = _set(opening, places, which, through.ravel(), tool)
-        gap = _walked(room, guide, opening, places, which, lines, tool)
+        lines = _set(opening, places, which, targets[:, which, through.ravel()], tool)
+        gap = _walked(room, guide, opening, lines, places.into[:, which], met[which], tool)
         got = np.clip(1.0 - np.maximum(0.0, gap - FIT_MM) / places.metal_mm[which], 0.0, 1.0)
         lines.met[(got <= 0.0) & (lines.met == 0)] = HEAD
         got = np.where(lines.met == 0, got, 0.0).reshape(through.shape)
@@ -120,10 +122,10 @@ def try_lines(room: Room, guide: Rod | None, opening: Opening, places: WallPlace
     return LinesFound(share, stick, tip, axis, np.where(share > 0.0, np.uint8(0), met))
 
 
-def _set(opening: Opening, places: WallPlaces, which: Int, through: Int, tool: Tool) -> _Lines:
-    """Return lines whose heads touch the wall at places, their axes towards places in the opening."""
+def _set(opening: Opening, places: WallPlaces, which: Int, through: F32, tool: Tool) -> _Lines:
+    """Return lines whose heads touch the wall at places, their axes towards places (3, l)."""
     at, into = places.at_mm[:, which], places.into[:, which]
-    axis = opening.places_mm[:, through] - (at - np.float32(tool.body.radius_mm) * into)
+    axis = through - (at - np.float32(tool.body.radius_mm) * into)
     axis /= np.sqrt((axis**2).sum(axis=0))
     cosine = (axis * into).sum(axis=0)
     k = tool.touch.index(cosine)
@@ -139,18 +141,24 @@ def _set(opening: Opening, places: WallPlaces, which: Int, through: Int, tool: T
 
 
 def _walked(
-    room: Room, guide: Rod | None, opening: Opening, places: WallPlaces, which: Int, lines: _Lines, tool: Tool
+    room: Room, guide: Rod | None, opening: Opening, lines: _Lines, into: F32, known: Bits, tool: Tool
 ) -> F32:
-    """Take down what every line meets; return how far (l,) each head stays off the wall it should touch."""
+    """Take down what every line meets; return how far (l,) each head stays off the wall it should touch.
+
+    ``known`` (l,) is what is known already to stop a line to the same place, alone: a line that meets the
+    guide once more teaches nothing, and is not walked.
+    """
     _glance(room, opening, lines, tool)
-    gap = np.zeros(len(which), dtype=np.float32)
+    gap = np.zeros(len(known), dtype=np.float32)
     live = np.flatnonzero(lines.met & WALL == 0)
-    gap[live] = _eased(room, lines, live, places.into[:, which[live]])
-    _shanks(room, opening, lines, live, tool)
-    live = np.flatnonzero(lines.met & WALL == 0)
-    _heads(room, lines, live, tool)
+    gap[live] = _eased(room, lines, live, into[:, live])
     if guide is not None:
         _past(guide, lines, live, tool)
+        again = live[lines.met[live] & known[live] & GUIDE > 0]
+        lines.met[again] |= WALL
+        live = np.flatnonzero(lines.met & WALL == 0)
+    _shanks(room, opening, lines, live, tool)
+    _heads(room, lines, live[lines.met[live] & WALL == 0], tool)
     _edges(room, lines, np.flatnonzero(lines.met == 0), tool)
     return gap
 

@@ -16,6 +16,9 @@ FIT_MM = 0.25
 COVER_MM = 0.15
 """How far the head may stand out of the balls that are asked in its stead."""
 
+PROFILE_PLACES = 241
+"""Places along a head's profile."""
+
 MOST_BALLS = 12
 """A pointed tip would take endlessly many ever smaller balls."""
 
@@ -52,7 +55,8 @@ class Touch:
 
 def touch_of(body: CutterBody) -> Touch:
     """Return how a cutter touches walls, for every degree between its axis and the wall."""
-    z = np.linspace(0.0, body.head_mm, 161)
+    # closer together at both ends, where a profile may stand square to the axis
+    z = 0.5 * body.head_mm * (1.0 - np.cos(np.linspace(0.0, np.pi, PROFILE_PLACES)))
     r = body.radius_at_mm(z)
     angle = np.radians(np.arange(181.0))
     support = np.argmax(np.cos(angle)[:, None] * z + np.sin(angle)[:, None] * r, axis=1)
