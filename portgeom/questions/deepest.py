@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, Int
 from portgeom.geometry.surface import Surface
 from portgeom.questions.places import clock_deg
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 CANDIDATES = 64
 """Places looked at closely: those that lie furthest from the present surface's grid."""
@@ -33,20 +37,36 @@ def deepest_cut(present: Surface, after: Surface) -> Deepest | None:
     round it are searched finely for the places that could be deepest.
     """
     chart = present.chart
-    cut = after.rho_mm - present.rho_mm > chart.tolerance.length_mm
-    if not cut.any():
+    outward = after.rho_mm - present.rho_mm
+    slab, ray = np.nonzero(outward > chart.tolerance.length_mm)
+    if not len(slab):
         return None
     from scipy.spatial import cKDTree
 
     grid = chart.planes.world_mm(present.points_mm)
-    wanted = chart.planes.world_mm(after.points_mm)[cut]
-    rough, nearest = cKDTree(grid.reshape(-1, 3)).query(wanted)
+    wanted = chart.planes.world_mm(after.points_mm)[slab, ray]
+    tree = cKDTree(grid.reshape(-1, 3), balanced_tree=False, compact_nodes=False)
+    # no place is cut deeper than along its own ray, so only those cut far enough along it can be the deepest
+    bound = outward[slab, ray]
+    likely = np.argsort(-bound, kind="stable")[: 8 * CANDIDATES]
+    best, depth = _deepest(grid, tree, wanted, likely)
+    rest = np.flatnonzero(bound > depth)
+    rest = rest[~np.isin(rest, likely)]
+    if len(rest):
+        other, deeper = _deepest(grid, tree, wanted, rest)
+        best, depth = (other, deeper) if deeper > depth else (best, depth)
+    j, k = int(slab[best]), int(ray[best])
+    clock = clock_deg(after.points_mm[j, k], chart.centre_mm[j])
+    return Deepest(float(chart.distance_mm[j]), clock, depth)
+
+
+def _deepest(grid: F64, tree: cKDTree, wanted: F64, chosen: Int) -> tuple[int, float]:
+    """Return which of the chosen places lies furthest from the grid's surface, and how far."""
+    rough, nearest = tree.query(wanted[chosen])
     order = np.argsort(-rough, kind="stable")[:CANDIDATES]
-    depth = np.array([_close_mm(grid, int(nearest[k]), wanted[k]) for k in order])
+    depth = [_close_mm(grid, int(nearest[k]), wanted[chosen[k]]) for k in order]
     best = int(np.argmax(depth))
-    slab, ray = (int(axis[order[best]]) for axis in np.nonzero(cut))
-    clock = clock_deg(after.points_mm[slab, ray], chart.centre_mm[slab])
-    return Deepest(float(chart.distance_mm[slab]), clock, float(depth[best]))
+    return int(chosen[order[best]]), depth[best]
 
 
 def _close_mm(grid: F64, nearest: int, point: F64) -> float:
