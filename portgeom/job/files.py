@@ -33,10 +33,13 @@ class Folder:
 
     def text(self, name: str, named_at: Spot, *, most_bytes: int) -> str | None:
         """Return a file's text, or None after taking down why it cannot be had."""
+        data = self.data(name, named_at, most_bytes=most_bytes)
+        return None if data is None else decoded(data, Spot(named_at.gathered, relative(name), None, "text"))
+
+    def data(self, name: str, named_at: Spot, *, most_bytes: int) -> bytes | None:
+        """Return a file's bytes, or None after taking down why they cannot be had."""
         path = self.file(name, named_at, most_bytes=most_bytes)
-        if path is None:
-            return None
-        data = read_bounded(path, most_bytes, named_at)
+        data = None if path is None else read_bounded(path, most_bytes, named_at)
         if data is None:
             return None
         self.bytes_left -= len(data)
@@ -46,7 +49,7 @@ class Folder:
                 "trace with fewer points, or split the job",
             )
             return None
-        return decoded(data, Spot(named_at.gathered, relative(name), None, "text"))
+        return data
 
     def file(self, name: str, named_at: Spot, *, most_bytes: int) -> Path | None:
         """Return where a named file is, or None after taking down why it cannot be used."""

@@ -1,6 +1,8 @@
-"""What outline does a traced file of u, v points hold?"""
+"""What outline does a file that a section table names hold: traced points, or a drawing?"""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -8,24 +10,37 @@ from portgeom.geometry.arrays import F64
 from portgeom.geometry.moments import polygon_moments
 from portgeom.geometry.outline import Outline, OutlineError
 from portgeom.job.cells import Sheet, read_sheet
-from portgeom.job.faults import Spot, shown
+from portgeom.job.drawing import DRAWING_BYTES, DRAWINGS, DrawingError, DrawingUnits, read_drawing
+from portgeom.job.faults import Spot
 from portgeom.job.files import OUTLINE_BYTES, Folder, relative
 from portgeom.job.kinds import SMALLEST_MM, length
 from portgeom.job.values import Units
 
 MOST_POINTS = 20_000
-DRAWINGS = (".dxf", ".svg")
 
 
-def read_outline(name: str, named_at: Spot, *, folder: Folder, units: Units) -> Outline | None:
-    """Return the outline traced in a CSV file of the job folder, or None after taking down its faults.
+@dataclass(frozen=True, slots=True)
+class DrawnAs:
+    """What a section table says of a drawing it names: the layer, and the unit where the drawing has none."""
 
-    Points listed clockwise are turned round and a point repeated by its neighbour is dropped, each told
-    as a note.
+    layer: str = ""
+    units: DrawingUnits | None = None
+
+
+AS_IT_IS = DrawnAs()
+
+
+def read_outline(
+    name: str, named_at: Spot, *, folder: Folder, units: Units, drawn: DrawnAs = AS_IT_IS
+) -> Outline | None:
+    """Return the outline in a file of the job folder, or None after taking down its faults.
+
+    In a CSV points listed clockwise are turned round and a point repeated by its neighbour is dropped, each told
+    as a note. What was left out of a drawing is told so too.
     """
-    if name.casefold().endswith(DRAWINGS):
-        named_at.fault(f"{shown(name)} is a drawing, which cannot be read", "not yet; export it as CSV of u, v")
-        return None
+    suffix = next((s for s in DRAWINGS if name.casefold().endswith(s)), None)
+    if suffix is not None:
+        return _drawing(name, suffix, named_at, folder, drawn)
     text = folder.text(name, named_at, most_bytes=OUTLINE_BYTES)
     if text is None:
         return None
@@ -35,6 +50,22 @@ def read_outline(name: str, named_at: Spot, *, folder: Folder, units: Units) -> 
         return None
     points = _points(sheet, units)
     return None if points is None else _outline(_plain(points, sheet, whole), whole, units)
+
+
+def _drawing(name: str, suffix: str, named_at: Spot, folder: Folder, drawn: DrawnAs) -> Outline | None:
+    data = folder.data(name, named_at, most_bytes=DRAWING_BYTES[suffix])
+    if data is None:
+        return None
+    whole = Spot(named_at.gathered, relative(name), None, "drawing")
+    try:
+        found = read_drawing(data, suffix, layer=drawn.layer, units=drawn.units)
+    except DrawingError as error:
+        whole.fault(error.found, error.mend)
+        return None
+    for told in found.told:
+        what, _, mend = told.partition("; ")
+        whole.note(what, mend or "look whether that is right")
+    return found.outline
 
 
 def _points(sheet: Sheet, units: Units) -> F64 | None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from portgeom.geometry import shapes
 from portgeom.geometry.outline import Outline, OutlineError
 from portgeom.job.cells import Row
+from portgeom.job.drawing import DRAWINGS, MM_PER
 from portgeom.job.faults import nearest, shown
 from portgeom.job.files import Folder
 from portgeom.job.kinds import distance, length, size
-from portgeom.job.outlines import read_outline, tell
+from portgeom.job.outlines import DrawnAs, read_outline, tell
 from portgeom.job.units import mm_per_unit
 from portgeom.job.values import Units
 
@@ -22,14 +23,15 @@ CORNERS = {
 
 RADII = ("radius", "radius_top", "radius_bottom", *CORNERS)
 SIZES = ("width", "height")
-SHAPE_COLUMNS = ("shape", *SIZES, *RADII, "across", "up", "outline")
+DRAWN = ("layer", "drawing_units")
+SHAPE_COLUMNS = ("shape", *SIZES, *RADII, "across", "up", "outline", *DRAWN)
 
 USED = {
     "circle": SIZES,
     "ellipse": SIZES,
     "rectangle": (*SIZES, *RADII),
     "obround": SIZES,
-    "outline": ("outline",),
+    "outline": ("outline", *DRAWN),
 }
 """Which of the columns each shape uses; across and up place them all."""
 
@@ -44,7 +46,7 @@ def read_shape(row: Row, *, folder: Folder, units: Units) -> Outline | None:
         row.at("shape").fault(f"{shown(row.text('shape'))} is not known", nearest(shape, USED, what="shape"))
         return None
     sound = True
-    for column in (*SIZES, *RADII, "outline"):
+    for column in (*SIZES, *RADII, "outline", *DRAWN):
         if row.text(column) and column not in USED[shape]:
             mend = "leave the cell blank, or mend the shape"
             row.at(column).fault(f"{shown(row.text(column))} means nothing to the shape {shape}", mend)
@@ -62,7 +64,24 @@ def _traced(row: Row, folder: Folder, units: Units) -> Outline | None:
     if not name:
         row.at("outline").fault("is blank", "name the file that holds the traced outline")
         return None
-    return read_outline(name, row.at("outline"), folder=folder, units=units)
+    drawn = _drawn_as(row, name)
+    return None if drawn is None else read_outline(name, row.at("outline"), folder=folder, units=units, drawn=drawn)
+
+
+def _drawn_as(row: Row, name: str) -> DrawnAs | None:
+    """Return what a row says of the drawing it names; None after taking down what is wrong."""
+    if not name.casefold().endswith(DRAWINGS):
+        given = [column for column in DRAWN if row.text(column)]
+        for column in given:
+            row.at(column).fault(f"{shown(row.text(column))} means nothing to {shown(name)}", "leave the cell blank")
+        return None if given else DrawnAs()
+    said = row.text("drawing_units").casefold()
+    if not said:
+        return DrawnAs(row.text("layer"))
+    if said not in MM_PER:
+        row.at("drawing_units").fault(f"{shown(said)} is not known", nearest(said, MM_PER, what="unit"))
+        return None
+    return DrawnAs(row.text("layer"), said)
 
 
 def _measured(row: Row, shape: str, units: Units) -> Outline | None:

@@ -283,7 +283,7 @@ IN_TABLES = [
     table(R, "no distance at all", "station,distance", "place,pitch",
         "place,", "distance", "no station has a distance"),
     table("cast-2.csv", "outline a drawing", "traces/a.csv", "traces/a.dxf",
-        "A,0", "outline", "not yet; export it as CSV"),
+        "A,0", "outline", "is not in the job folder"),
     table("cast-2.csv", "outline blank", "traces/a.csv", "",
         "A,0", "outline", "name the file"),
     table("cast-2.csv", "outline missing", "traces/a.csv", "traces/c.csv",
