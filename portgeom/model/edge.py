@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, Int
 from portgeom.geometry.rays import SPINE_HALF
 
 ROOF_LEAN = np.tan(np.radians(60.0))
@@ -78,10 +78,32 @@ def upper_edge(points_mm: F64) -> Edge:
     """
     right, left = widest(points_mm)
     chain = between(points_mm, right, left)
+    back = np.flatnonzero(np.diff(chain[:, 0]) >= 0.0)
+    if not len(back):
+        return Edge(chain[::-1, 0], chain[::-1, 1])
+    # left of the crown and right of it the chain may double back, each over a stretch of its own
+    crown = int(np.argmax(chain[:, 1]))
+    runs = [_doubled(chain, side) for side in (back[back < crown], back[back >= crown]) if len(side)]
+    if len(runs) == 2 and runs[0][1] >= runs[1][0]:
+        runs = [(runs[0][0], runs[1][1])]
+    u, v, done = [], [], 0
+    for first, last in runs:
+        met = _first_met(chain[first : last + 1])
+        u += [chain[done:first, 0], met.u_mm[::-1]]
+        v += [chain[done:first, 1], met.v_mm[::-1]]
+        done = last + 1
+    u.append(chain[done:, 0])
+    v.append(chain[done:, 1])
+    return Edge(np.concatenate(u)[::-1], np.concatenate(v)[::-1])
+
+
+def _doubled(chain: F64, back: Int) -> tuple[int, int]:
+    """Return the stretch of a chain, ends included, outside which it runs over no u twice."""
     u = chain[:, 0]
-    if (np.diff(u) < 0.0).all():
-        return Edge(u[::-1], chain[::-1, 1])
-    return _first_met(chain)
+    over = u[back[0] : back[-1] + 2]
+    first = int(np.flatnonzero(u <= over.max())[0])
+    last = int(np.flatnonzero(u >= over.min())[-1])
+    return max(0, first - 1), min(len(u) - 1, last + 1)
 
 
 def _first_met(chain: F64) -> Edge:

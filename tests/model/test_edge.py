@@ -55,6 +55,25 @@ def roof_of(feature: list[tuple[float, float]], width: float = 20.0) -> F64:
     return np.array([(-width, -25.0), (width, -25.0), (width, 25.0), *feature, *mirrored, (-width, 25.0)])
 
 
+def waisted(pinch: float, wider_below: float) -> F64:
+    """Return a section 42 wide whose side walls bulge in at mid height, a hair wider below than above."""
+    v = np.linspace(-25.0, 25.0, 101)
+    wall = 21.0 - pinch * np.exp(-((v / 8.0) ** 2)) - wider_below * (v + 25.0) / 50.0
+    return np.concatenate([np.column_stack([wall, v]), np.column_stack([-wall, v])[::-1]])
+
+
+@pytest.mark.parametrize("pinch", [0.0, 2.0, 6.0])
+@pytest.mark.parametrize("wider_below", [-0.5, -0.01, 0.0, 0.01, 0.5])
+def test_a_roof_leaves_its_walls_above_their_waist(pinch: float, wider_below: float) -> None:
+    points = waisted(pinch, wider_below)
+    edge = upper_edge(points)
+    if pinch > 0.0 or wider_below < 0.0:
+        assert edge.v_mm.min() > 15.0
+    # bridged across, nothing is filled in
+    across = np.linspace(edge.u_mm[0], edge.u_mm[-1], 401)
+    assert bridged_across(edge).height_mm(across) == pytest.approx(edge.height_mm(across), abs=1e-9)
+
+
 @pytest.mark.parametrize(
     ("feature", "heights"),
     [
@@ -75,16 +94,17 @@ def test_over_an_undercut_the_first_metal_met_going_up_counts(
 
 @pytest.mark.parametrize("seed", range(6))
 def test_any_upper_boundary_is_the_lowest_crossing_of_its_chain(seed: int) -> None:
-    # a ragged trace that overhangs here and there, cut by upright lines with shapely
+    # a ragged trace that overhangs here and there in its middle 60 percent, cut by upright lines with shapely
     rng = np.random.default_rng(seed)
-    u = np.linspace(18.0, -18.0, 40) + rng.uniform(-1.5, 1.5, 40)
-    u[[0, -1]] = 20.5, -20.5
+    u = np.linspace(11.0, -11.0, 40) + rng.uniform(-1.5, 1.5, 40)
+    u[[0, -1]] = 20.5, -20.5  # so that what closes it crosses nothing
     chain = np.column_stack([u, 25.0 + np.cumsum(rng.uniform(0.1, 0.4, 40))])
     chain = chain if seed % 2 else chain[::-1] * (-1.0, 1.0)
+    ends = (21.0, chain[0, 1] - 0.05), (-21.0, chain[-1, 1] - 0.05)
     chain = np.concatenate([chain[:20], chain[19:20] + (0.0, 1e-7), chain[20:]])  # and a step straight up
-    points = np.array([(-21.0, -25.0), (21.0, -25.0), (21.0, 24.0), *chain.tolist(), (-21.0, 24.0)])
+    points = np.array([(-21.0, -25.0), (21.0, -25.0), ends[0], *chain.tolist(), ends[1]])
     edge = upper_edge(points)
-    line = shapely.LineString([(21.0, 24.0), *chain.tolist(), (-21.0, 24.0)])
+    line = shapely.LineString([ends[0], *chain.tolist(), ends[1]])
     assert line.is_simple
     for at in rng.uniform(-20.9, 20.9, 200):
         met = shapely.intersection(line, shapely.LineString([(at, -100.0), (at, 100.0)]))
