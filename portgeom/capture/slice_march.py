@@ -1,0 +1,306 @@
+"""Where does the passage of a scan run, found from its mouth by planes that follow the middles of sections?
+
+A first march takes planes square to where the last few middles point. The line through what it found is then
+smoothed, cut again square to itself, and so on until the middles stay.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from portgeom.capture.slice_cut import Plane, plane_at
+from portgeom.capture.slice_ends import Flat, cap_ahead
+from portgeom.capture.slice_index import MeshIndex
+from portgeom.capture.slice_section import Expected, GapLimits, NoSection, Section, section
+from portgeom.capture.slice_track import Track, spread_turn, track_through
+from portgeom.geometry.arrays import F64
+
+STEP = 0.14
+"""Length of a step, in diameters."""
+
+MOST_STEPS = 400
+SMALLEST_STEP = 0.1
+"""How much a step is shortened, at the least, before the march gives up."""
+
+AREA_STEP = 1.5
+"""How many times larger or smaller a section may be than the one a step before."""
+
+LOOK_BACK = 5
+SHARPEST_DEG = 20.0
+"""How far one step may turn."""
+
+PLACE_EVERY = 0.09
+FEWEST, MOST = 12, 60
+"""How far apart the smooth line's places are, in diameters, and how many there may be."""
+
+ROUNDS = 4
+STILL_SHARE = 2e-4
+"""The line stands still when no middle moves by more than this share of the diameter."""
+
+INSETS_MM = (0.0, 0.001, 0.01, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5, 4.0)
+"""How far inside a mouth a whole section is looked for."""
+
+INSET_SHARE = 0.1
+"""No further inside than this share of the diameter."""
+
+SOUND_WITHIN = 0.1
+"""At a mouth a section counts as whole when its area is within this share of the area further in."""
+
+WHOLE_SHARE = 0.01
+"""A ragged mouth is gone into until no more than this share of the loop is open."""
+
+END_WITHIN = 1.6
+END_LEAN_DEG = 40.0
+"""How far ahead of the last section, in diameters, an end is looked for, and how far it may lean."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mouth:
+    """An end of the passage: its plane, the section taken for it, and how far inside that was found."""
+
+    section: Section
+    inset_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The line that was found.
+
+    Attributes
+    ----------
+    track : Track
+    start, end : Mouth
+    why_ended : str
+        What stopped the march.
+    spread : bool
+        Whether planes were turned so as not to cross inside the passage.
+    """
+
+    track: Track
+    start: Mouth
+    end: Mouth
+    why_ended: str
+    spread: bool
+
+
+def mouth_at(index: MeshIndex, plane: Plane, limits: GapLimits, *, inward: float = 1.0, area_mm2: float = 0.0) -> Mouth:
+    """Return the section at a mouth: the nearest to its plane that is whole, carried out to the plane.
+
+    Parameters
+    ----------
+    inward : float
+        1 where the plane's normal points into the port, -1 where it points out.
+    area_mm2 : float
+        About the area there, if it is known; else that of a section further in.
+
+    Raises
+    ------
+    NoSection
+        If there is none.
+    """
+    reference = _further_in(index, plane, limits, inward, area_mm2)
+    diameter = diameter_mm(reference)
+    last: NoSection | None = None
+    best: Mouth | None = None
+    for inset in INSETS_MM:
+        if inset > INSET_SHARE * diameter:
+            break
+        inside = plane.moved(inward * inset)
+        middle = inside.flat_mm(reference.centroid_mm[None])[0]
+        try:
+            found = section(index, inside, Expected(middle, reference.loop.area_mm2), limits)
+        except NoSection as error:
+            last = error
+            continue
+        if abs(found.loop.area_mm2 / reference.loop.area_mm2 - 1.0) > SOUND_WITHIN:
+            continue
+        if best is None or found.loop.gap_mm < best.section.loop.gap_mm:
+            best = Mouth(found.carried(plane), inset)
+        if found.loop.gap_mm <= WHOLE_SHARE * found.loop.length_mm:
+            break
+    if best is not None:
+        return best
+    why = f": {last.found}" if last is not None else ""
+    raise NoSection(f"there is no whole section within {INSET_SHARE * diameter:.1f} mm of the mouth{why}")
+
+
+def _further_in(index: MeshIndex, plane: Plane, limits: GapLimits, inward: float, area: float) -> Section:
+    """Return a section a little inside a mouth, whose area the mouth's own is held against."""
+    if area > 0.0:
+        steps = np.array([0.04, 0.08, 0.14, 0.2]) * 2.0 * np.sqrt(area / np.pi)
+    else:
+        steps = np.array([0.004, 0.008, 0.015, 0.03]) * index.size_mm
+    last: NoSection | None = None
+    for step in steps:
+        try:
+            return section(index, plane.moved(inward * float(step)), Expected(np.zeros(2), area), limits)
+        except NoSection as error:
+            last = error
+    assert last is not None
+    raise last
+
+
+def diameter_mm(found: Section) -> float:
+    """Return the diameter of a circle of a section's area."""
+    return 2.0 * float(np.sqrt(found.loop.area_mm2 / np.pi))
+
+
+def march(index: MeshIndex, start: Mouth, rims: tuple[Flat, ...], limits: GapLimits) -> Found:
+    """Return the line of the passage from its mouth to its end.
+
+    ``rims`` are the planes of the mesh's open rims.
+
+    Raises
+    ------
+    NoSection
+        If the passage cannot be followed for three steps.
+    """
+    sections, why = _first_march(index, start.section, limits)
+    if len(sections) < 4:
+        raise NoSection(f"the passage can be followed for {len(sections) - 1} steps only: {why}")
+    diameter = float(np.median([diameter_mm(s) for s in sections]))
+    end = _end_of(index, sections, rims, limits)
+    if end is None:
+        end = Mouth(sections[-1], 0.0)
+    else:
+        plane = end.section.plane
+        sections = [s for s in sections[:-1] if _before(s, plane, 0.25 * diameter)]
+        sections.append(end.section)
+        why = f"{why}; its end there is taken from {_what(index, plane, rims)}"
+    middles = np.array([s.centroid_mm for s in sections])
+    ends = start.section.plane.normal, end.section.plane.normal
+    areas = np.array([s.loop.area_mm2 for s in sections])
+    track, spread = _settled(index, middles, areas, diameter, ends, start.section.plane.up, limits)
+    return Found(track, start, end, why, spread)
+
+
+def _first_march(index: MeshIndex, first: Section, limits: GapLimits) -> tuple[list[Section], str]:
+    sections = [first]
+    while len(sections) < MOST_STEPS:
+        here = sections[-1]
+        full = STEP * diameter_mm(here)
+        step, why, found = full, "", None
+        while found is None and step >= SMALLEST_STEP * full:
+            try:
+                found = _next(index, sections, step, limits)
+            except NoSection as error:
+                why, step = error.found, 0.5 * step
+        if found is None:
+            return sections, f"{float(_run(sections)[-1]):.1f} mm in, {why}"
+        sections.append(found)
+        if _run(sections)[-1] > 6.0 * index.size_mm:
+            return sections, "it runs on and on"
+    return sections, f"it was followed for {MOST_STEPS} steps"
+
+
+def _next(index: MeshIndex, sections: list[Section], step: float, limits: GapLimits) -> Section:
+    here = sections[-1]
+    way = _heading(sections, step)
+    plane = plane_at(here.centroid_mm + step * way, way, here.plane.up)
+    found = section(index, plane, Expected(np.zeros(2), here.loop.area_mm2), limits)
+    ratio = found.loop.area_mm2 / here.loop.area_mm2
+    if not 1.0 / AREA_STEP <= ratio <= AREA_STEP:
+        raise NoSection(f"its area changes from {here.loop.area_mm2:.1f} to {found.loop.area_mm2:.1f} mm2 in one step")
+    moved = found.centroid_mm - here.centroid_mm
+    if moved @ way < 0.5 * step:
+        raise NoSection("the next section is not further on")
+    return found
+
+
+def _heading(sections: list[Section], step: float) -> F64:
+    """Return which way the middles go on: a parabola through the last of them."""
+    before = sections[-1].plane.normal
+    last = sections[-LOOK_BACK:]
+    if len(last) < 3:
+        return before
+    middles = np.array([s.centroid_mm for s in last])
+    run = _run(last)
+    order = 2 if len(last) >= LOOK_BACK else 1
+    fit = np.polynomial.polynomial.polyfit(run - run[-1], middles, order)
+    way = fit[1] + (step * fit[2] if order == 2 else 0.0)  # half way to where the next will be
+    way = way / np.linalg.norm(way)
+    turn = float(np.arccos(np.clip(way @ before, -1.0, 1.0)))
+    most = np.radians(SHARPEST_DEG)
+    if turn > most:
+        way = before + (most / turn) * (way - before)
+        way = way / np.linalg.norm(way)
+    return way
+
+
+def _run(sections: list[Section]) -> F64:
+    middles = np.array([s.centroid_mm for s in sections])
+    return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middles, axis=0), axis=1))])
+
+
+def _end_of(index: MeshIndex, sections: list[Section], rims: tuple[Flat, ...], limits: GapLimits) -> Mouth | None:
+    """Return the flat end just ahead of the last section, or None where there is none."""
+    last = sections[-1]
+    ahead = _heading(sections, 0.0)
+    radius = 0.5 * diameter_mm(last)
+    flats = [f.facing(ahead) for f in rims]
+    cap = cap_ahead(index, last.centroid_mm, ahead, 1.3 * radius)
+    flats += [cap] if cap is not None else []
+    for flat in sorted(flats, key=lambda f: float(np.linalg.norm(f.point_mm - last.centroid_mm))):
+        forward = float((flat.point_mm - last.centroid_mm) @ flat.normal) / float(ahead @ flat.normal)
+        meets = last.centroid_mm + forward * ahead
+        aside = float(np.linalg.norm(flat.point_mm - meets))
+        leans = float(flat.normal @ ahead) < np.cos(np.radians(END_LEAN_DEG))
+        if leans or aside > radius or not -0.5 * radius < forward < END_WITHIN * 2.0 * radius:
+            continue
+        plane = plane_at(meets, flat.normal, last.plane.up)
+        try:
+            return mouth_at(index, plane, limits, inward=-1.0, area_mm2=sections[-2].loop.area_mm2)
+        except NoSection:
+            continue
+    return None
+
+
+def _before(found: Section, end: Plane, margin: float) -> bool:
+    return float((end.origin_mm - found.centroid_mm) @ end.normal) > margin
+
+
+def _what(index: MeshIndex, plane: Plane, rims: tuple[Flat, ...]) -> str:
+    near = [r for r in rims if abs(float((r.point_mm - plane.origin_mm) @ plane.normal)) < 1e-6 * index.size_mm]
+    return "an open rim" if near else "a flat end"
+
+
+def _settled(
+    index: MeshIndex,
+    middles: F64,
+    areas: F64,
+    diameter: float,
+    ends: tuple[F64, F64],
+    up: F64,
+    limits: GapLimits,
+) -> tuple[Track, bool]:
+    """Return the line once cutting square to it no longer moves the middles."""
+    length = float(np.linalg.norm(np.diff(middles, axis=0), axis=1).sum())
+    count = int(np.clip(np.ceil(length / (PLACE_EVERY * diameter)), FEWEST, MOST))
+    track = track_through(middles, diameter, first=ends[0], last=ends[1], count=count)
+    spread = False
+    share = np.linspace(0.0, 1.0, len(areas))
+    for _ in range(ROUNDS):
+        again, reach = [middles[0]], [np.zeros((1, 3))]
+        expected = np.interp(np.linspace(0.0, 1.0, count), share, areas)
+        v = up
+        for k in range(1, count - 1):
+            plane = plane_at(track.places_mm[k], track.normals[k], v)
+            v = plane.up
+            try:
+                found = section(index, plane, Expected(np.zeros(2), float(expected[k])), limits)
+            except NoSection:
+                reach.append(np.zeros((1, 3)))
+                continue
+            again.append(found.centroid_mm)
+            reach.append(plane.solid_mm(found.loop.points_mm[:: max(1, len(found.loop.points_mm) // 64)]) - plane.origin_mm)
+        again.append(middles[-1])
+        reach.append(np.zeros((1, 3)))
+        after = track_through(np.array(again), diameter, first=ends[0], last=ends[1], count=count)
+        after, spread = spread_turn(after, reach)
+        moved = float(np.linalg.norm(after.places_mm - track.places_mm, axis=1).max())
+        track = after
+        if moved <= STILL_SHARE * diameter:
+            break
+    return track, spread
