@@ -101,7 +101,7 @@ def test_any_upper_boundary_is_the_lowest_crossing_of_its_chain(seed: int) -> No
     chain = np.column_stack([u, 25.0 + np.cumsum(rng.uniform(0.1, 0.4, 40))])
     chain = chain if seed % 2 else chain[::-1] * (-1.0, 1.0)
     ends = (21.0, chain[0, 1] - 0.05), (-21.0, chain[-1, 1] - 0.05)
-    chain = np.concatenate([chain[:20], chain[19:20] + (0.0, 1e-7), chain[20:]])  # and a step straight up
+    chain = np.concatenate([chain[:20], chain[19:20] + (0.0, 1e-7 if seed % 2 else -1e-7), chain[20:]])
     points = np.array([(-21.0, -25.0), (21.0, -25.0), ends[0], *chain.tolist(), ends[1]])
     edge = upper_edge(points)
     line = shapely.LineString([ends[0], *chain.tolist(), ends[1]])
