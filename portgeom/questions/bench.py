@@ -8,18 +8,28 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Int
-from portgeom.geometry.moments import polygon_moments
+from portgeom.geometry.moments import Moments
 from portgeom.geometry.surface import Surface, with_distances
 from portgeom.job.values import Job, Side
 from portgeom.model.line import along
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
-from portgeom.questions.cuts import Cut, Groove, cut_blend, cut_grooves, cut_level
+from portgeom.questions.between_rays import PER_RAY, FineRays, of_chart
+from portgeom.questions.cuts import Cut, Groove, cut_blend, cut_grooves
+from portgeom.questions.level import cut_level
 from portgeom.questions.plan import PlannedPass
 from portgeom.questions.profile import AreaAt, smallest_area
 from portgeom.questions.ribs import Rib, over_at_grooves_mm, ribs
 from portgeom.questions.rows import Metal
-from portgeom.questions.side import SideAxes, SideGrid, grid_lines_mm, side_axes, side_grid
+from portgeom.questions.side import (
+    Heights,
+    SideAxes,
+    SideGrid,
+    grid_lines_mm,
+    heights_of,
+    side_axes,
+    side_grid,
+)
 from portgeom.questions.walls import Walls, walls
 from portgeom.questions.walls_behind import Behind
 from portgeom.questions.walls_stop import stop_depth_mm
@@ -86,11 +96,17 @@ class Bench:
         self.job, self.port, self.stage, self.wanted = job, port, stage, wanted
         self.hazards, self.respect = tuple(hazards), respect
         self.surface = stage.surface
+        self.rays = FineRays.between(port.chart)
+        self.fine_mm = self.rays.chords_mm(stage.surface.rho_mm)
+        self._wanted_fine_mm = self.rays.chords_mm(wanted.rho_mm)
+        slabs = np.arange(len(self.fine_mm))
+        self._moments = self.rays.moments(self.fine_mm, slabs)
+        self._union = self.rays.moments(np.maximum(self.fine_mm, self._wanted_fine_mm), slabs)
         self.walls = walls(port, stage.surface, stage.stage.name, self.hazards)
         self.grooves: dict[Side, tuple[Groove, ...]] = {}
         self.results: list[PassResult] = []
         self._wanted: dict[Side, SideGrid] = {}
-        self._now: dict[Side, SideGrid] = {}
+        self._now: dict[Side, Heights] = {}
         self._corner_mm = self._corner_radius_mm()
 
     def left_over_mm(self, side: Side) -> float:
@@ -102,8 +118,8 @@ class Bench:
         """Cut one pass and take down what it did."""
         chart, before = self.port.chart, self.surface
         cut = self._cut(plan)
-        more = polygon_moments(chart.tips_mm(cut.rho_mm)) - polygon_moments(before.points_mm)
-        self.surface = with_distances(before, cut.rho_mm, more)
+        more = self._take(cut.fine_mm)
+        self.surface = with_distances(before, of_chart(cut.fine_mm), more)
         self._now.clear()
         if plan.kind == "grooves":
             self.grooves[plan.side] = cut.grooves
@@ -131,18 +147,21 @@ class Bench:
         )
 
     def _cut(self, plan: PlannedPass) -> Cut:
-        chart, rho = self.port.chart, self.surface.rho_mm
+        chart, fine = self.port.chart, self.fine_mm
         axes = side_axes(chart, plan.side)
         if plan.kind == "grooves":
             metal = self._metal(plan.side)
             metal = replace(metal, stop_mm=self._grid_stop_mm(metal, axes)) if self.respect else metal
-            cut = cut_grooves(chart, axes, metal, self.wanted, plan, rho)
+            cut = cut_grooves(self.rays, axes, metal, self.wanted, plan, fine)
             cut = replace(cut, grooves=tuple(self._with_stop(g, metal, axes) for g in cut.grooves))
         elif plan.kind == "level":
-            cut = cut_level(chart, self._metal(plan.side), self.wanted, plan, rho, self.grooves.get(plan.side, ()))
+            grooves = self.grooves.get(plan.side, ())
+            metal = self._metal(plan.side)
+            metal = replace(metal, stop_mm=self._grid_stop_mm(metal, axes)) if self.respect else metal
+            cut = Cut(cut_level(self.rays, metal, self.wanted, plan, fine, grooves), grooves)
         else:
-            cut = cut_blend(chart, self.stage.surface.points_mm, self.wanted, plan, rho)
-        return replace(cut, rho_mm=self._held_back(rho, cut.rho_mm)) if self.respect else cut
+            cut = cut_blend(self.rays, self.stage.surface.points_mm, self.wanted, plan, fine)
+        return replace(cut, fine_mm=self._held_back(fine, cut.fine_mm)) if self.respect else cut
 
     def _metal(self, side: Side) -> Metal:
         if side not in self._wanted:
@@ -150,7 +169,7 @@ class Bench:
             self._wanted[side] = side_grid(self.wanted.polygons, side, grid)
         wanted = self._wanted[side]
         if side not in self._now:
-            self._now[side] = side_grid(list(self.surface.points_mm), side, wanted.along_mm)
+            self._now[side] = heights_of(self.surface.points_mm, side, wanted.along_mm)
         return Metal(self._now[side], wanted, self._corner_mm, np.full(wanted.height_mm.shape, np.inf))
 
     def _corner_radius_mm(self) -> F64:
@@ -181,21 +200,40 @@ class Bench:
         points = origin + along_mm[:, None] * axes.along[slab] + height_mm[:, None] * axes.up[slab]
         return stop_depth_mm(points, axes.up[slab], self.hazards)
 
-    def _held_back(self, before_mm: F64, after_mm: F64) -> F64:
+    def _held_back(self, before_fine_mm: F64, after_fine_mm: F64) -> F64:
         """Return distances after a pass, nowhere beyond where a wall is at its limit."""
         chart = self.port.chart
-        slab, ray = np.nonzero(after_mm > before_mm + chart.tolerance.length_mm)
-        held = after_mm.copy()
-        if len(slab):
-            points = chart.planes.world_mm(chart.tips_mm(before_mm))[slab, ray]
-            u, v = chart.rays.direction[ray].T
-            ahead = u[:, None] * chart.planes.right[slab] + v[:, None] * chart.planes.up[slab]
-            stop = stop_depth_mm(points, ahead, self.hazards)
-            held[slab, ray] = np.minimum(after_mm[slab, ray], before_mm[slab, ray] + stop)
-        return held
+        before, after = of_chart(before_fine_mm), of_chart(after_fine_mm)
+        slab, ray = np.nonzero(after > before + chart.tolerance.length_mm)
+        if not len(slab):
+            return after_fine_mm
+        points = chart.planes.world_mm(chart.tips_mm(before))[slab, ray]
+        u, v = chart.rays.direction[ray].T
+        ahead = u[:, None] * chart.planes.right[slab] + v[:, None] * chart.planes.up[slab]
+        held = after.copy()
+        held[slab, ray] = np.minimum(held[slab, ray], before[slab, ray] + stop_depth_mm(points, ahead, self.hazards))
+        # from ray to ray the wall is drawn straight where either was held back
+        bites = held < after
+        beside = np.repeat(bites | np.roll(bites, -1, axis=1), PER_RAY, axis=1)
+        straight = np.maximum(before_fine_mm, np.minimum(after_fine_mm, self.rays.chords_mm(held)))
+        return np.where(beside, straight, after_fine_mm)
+
+    def _take(self, fine_mm: F64) -> Moments:
+        """Make these distances the port's, and return what its sections gain; only those changed are measured."""
+        slabs = np.flatnonzero((fine_mm > self.fine_mm).any(axis=1))
+        moments = _with_rows(self._moments, slabs, self.rays.moments(fine_mm[slabs], slabs))
+        union = np.maximum(fine_mm[slabs], self._wanted_fine_mm[slabs])
+        self._union = _with_rows(self._union, slabs, self.rays.moments(union, slabs))
+        more = moments - self._moments
+        self.fine_mm, self._moments = fine_mm, moments
+        return more
 
     def _left_mm3(self) -> float:
-        chart, rho = self.port.chart, self.surface.rho_mm
-        union = chart.tips_mm(np.maximum(rho, self.wanted.rho_mm))
-        left = polygon_moments(union) - polygon_moments(chart.tips_mm(rho))
-        return float(chart.swept_mm3(left).sum())
+        """Return what stands between the port as it now is and its target."""
+        return float(self.port.chart.swept_mm3(self._union - self._moments).sum())
+
+
+def _with_rows(moments: Moments, rows: Int, new: Moments) -> Moments:
+    area, first = moments.area_mm2.copy(), moments.first_mm3.copy()
+    area[rows], first[rows] = new.area_mm2, new.first_mm3
+    return Moments(area, first)

@@ -8,7 +8,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool
 from portgeom.questions.plan import FIRST_SHARE, RIB_SHARE, PlannedPass, usual_depth_mm
-from portgeom.questions.side import SideGrid
+from portgeom.questions.side import Heights, SideGrid
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,14 +17,15 @@ class Metal:
 
     Attributes
     ----------
-    now, wanted : SideGrid
+    now : Heights
+    wanted : SideGrid
     corner_mm : (m,) float
         Wanted corner radius, NaN where none is given and the section's own counts.
     stop_mm : (m, k) float
         How deep one may cut before a wall is too thin, infinite where walls are not to be respected.
     """
 
-    now: SideGrid
+    now: Heights
     wanted: SideGrid
     corner_mm: F64
     stop_mm: F64
@@ -40,11 +41,15 @@ class SetRow:
         Where it runs along the side.
     depth_mm : (m,) float
         Set depth along the normal of the metal.
+    stands : (m,) bool
+        Where enough metal stands over the line to be worth a groove.
     active : (m,) bool
+        Where it does within the pass's run.
     """
 
     along_mm: F64
     depth_mm: F64
+    stands: Bool
     active: Bool
 
 
@@ -62,7 +67,7 @@ def set_rows(metal: Metal, plan: PlannedPass, distance_mm: F64) -> tuple[SetRow,
         return tuple(rows)
     rib = (places[-1] - places[0]) - _groove_width_mm(metal, plan)
     needed = (rib > RIB_SHARE * plan.body.diameter_mm) | ~(rows[0].active & rows[-1].active)
-    inner = [SetRow(r.along_mm, r.depth_mm, r.active & needed) for r in rows[1:-1]]
+    inner = [SetRow(r.along_mm, r.depth_mm, r.stands & needed, r.active & needed) for r in rows[1:-1]]
     return (rows[0], *inner, rows[-1])
 
 
@@ -70,11 +75,13 @@ def _places(metal: Metal, plan: PlannedPass, in_run: Bool) -> list[F64]:
     if plan.across_mm:
         sign = -1.0 if plan.side in ("floor", "right") else 1.0
         return [np.full(len(in_run), a) for a in sorted(sign * a for a in plan.across_mm)]
-    wall = metal.wanted.walls_mm
-    own = metal.wanted.corner_mm
-    given = metal.corner_mm[:, None]
-    inset = np.maximum(np.where(np.isnan(given), own, given), plan.body.radius_mm)
-    first, last = wall[:, 0] + inset[:, 0], wall[:, 1] - inset[:, 1]
+    wall, now = metal.wanted.walls_mm, metal.now.walls_mm
+    given, radius = metal.corner_mm[:, None], plan.body.radius_mm
+    own = metal.wanted.corner_mm if np.isnan(given).any() else given
+    inset = np.maximum(np.where(np.isnan(given), own, given), radius)
+    # nor does the cutter touch a side wall that still stands where it will be moved out
+    first = np.maximum(wall[:, 0] + inset[:, 0], now[:, 0] + radius)
+    last = np.minimum(wall[:, 1] - inset[:, -1], now[:, 1] - radius)
     crossed = first > last
     middle = 0.5 * (wall[:, 0] + wall[:, 1])
     first, last = np.where(crossed, middle, first), np.where(crossed, middle, last)
@@ -116,4 +123,4 @@ def _depth_mm(metal: Metal, plan: PlannedPass, along: F64) -> F64:
 def _row(metal: Metal, plan: PlannedPass, in_run: Bool, along: F64) -> SetRow:
     over = metal.wanted.at(along) - metal.now.at(along)
     deep_enough = np.nan_to_num(over, nan=-1.0) > max(plan.least_metal_mm, plan.leave_mm)
-    return SetRow(along, _depth_mm(metal, plan, along), in_run & deep_enough)
+    return SetRow(along, _depth_mm(metal, plan, along), deep_enough, in_run & deep_enough)

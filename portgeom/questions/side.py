@@ -22,6 +22,12 @@ STEP_MM = 0.5
 NEARLY_LEVEL_RAD = np.radians(10.0)
 """A corner has ended where the side leans no more than this."""
 
+UPRIGHT_SHARE = 1e-9
+"""Corners this near across, as a share of the width, lie upright over each other."""
+
+WOBBLE_MM = 0.05
+"""A side that turns back by no more is a wall as traced, and no undercut."""
+
 TURN: dict[Side, F64] = {
     "roof": frozen([[1.0, 0.0], [0.0, 1.0]]),
     "floor": frozen([[-1.0, 0.0], [0.0, -1.0]]),
@@ -32,34 +38,67 @@ TURN: dict[Side, F64] = {
 
 
 @dataclass(frozen=True, slots=True)
-class SideGrid:
+class Heights:
     """The height of one side over distance and place along it.
 
     Attributes
     ----------
     side : Side
     along_mm : (k,) float
-        Places along the side, STEP_MM apart.
+        Places along the side, evenly spaced.
     height_mm : (m, k) float
         Height of the metal, NaN where there is none.
-    span_mm : (m, 2) float
-        Where along the side each section is this side and not the next: its two ends.
     walls_mm : (m, 2) float
-        The section's extent along the side.
-    corner_mm : (m, 2) float
-        Radius of the corner at each end, as it would be if the corner were an arc.
+        The sections' extent along the side.
     """
 
     side: Side
     along_mm: F64
     height_mm: F64
-    span_mm: F64
     walls_mm: F64
-    corner_mm: F64
 
     def at(self, along_mm: F64) -> F64:
         """Return the height (m,) at one place along the side for every slab; NaN where there is none."""
-        return np.array([np.interp(a, self.along_mm, h) for a, h in zip(along_mm, self.height_mm, strict=True)])
+        return over(self.along_mm, self.height_mm, along_mm[:, None])[:, 0]
+
+
+@dataclass(frozen=True, slots=True)
+class SideGrid(Heights):
+    """Heights of one side, and the side of every section itself."""
+
+    edges: tuple[Edge, ...]
+
+    @property
+    def span_mm(self) -> F64:
+        """Return where along the side each section is this side and not the next: its two ends (m, 2)."""
+        return np.array([roof_span_mm(bridged_across(e)) for e in self.edges])
+
+    @property
+    def corner_mm(self) -> F64:
+        """Return the radius (m, 2) of the corner at each end, as it would be if the corner were an arc."""
+        return np.array([_corner_radii_mm(e) for e in self.edges])
+
+
+def over(along_mm: F64, values: F64, place_mm: F64) -> F64:
+    """Return values (m, k) on an even grid at places (m, p) along it; beyond its ends those at the ends."""
+    step = along_mm[1] - along_mm[0]
+    at = np.clip((place_mm - along_mm[0]) / step, 0.0, len(along_mm) - 1.0)
+    low = np.minimum(at.astype(np.intp), len(along_mm) - 2)
+    share = at - low
+    left, right = np.take_along_axis(values, low, axis=1), np.take_along_axis(values, low + 1, axis=1)
+    # a place on the grid does not ask its neighbour, which may be no metal
+    return np.where(share == 0.0, left, np.where(share == 1.0, right, (1.0 - share) * left + share * right))
+
+
+def between_walls_mm(sides: Sequence[Heights], inset_mm: float) -> F64:
+    """Return from where to where (m, 2) along a side a place stays so far clear of the walls of every grid.
+
+    Where there is no such place both are in the middle.
+    """
+    walls = np.array([side.walls_mm for side in sides])
+    first, last = walls[..., 0].max(axis=0) + inset_mm, walls[..., 1].min(axis=0) - inset_mm
+    middle = 0.5 * (first + last)
+    return np.column_stack([np.minimum(first, middle), np.maximum(last, middle)])
 
 
 def turned(points_mm: F64, side: Side) -> F64:
@@ -76,15 +115,44 @@ def grid_lines_mm(sections_mm: Sequence[F64], side: Side) -> F64:
 
 def side_grid(sections_mm: Sequence[F64], side: Side, along_mm: F64) -> SideGrid:
     """Return the height of one side of every section (n, 2) over places along it."""
-    edges: list[Edge] = [upper_edge(turned(p, side)) for p in sections_mm]
-    return SideGrid(
-        side,
-        along_mm,
-        np.array([e.height_mm(along_mm) for e in edges]),
-        np.array([roof_span_mm(bridged_across(e)) for e in edges]),
-        np.array([(e.u_mm[0], e.u_mm[-1]) for e in edges]),
-        np.array([_corner_radii_mm(e) for e in edges]),
-    )
+    edges = tuple(upper_edge(turned(p, side)) for p in sections_mm)
+    walls = np.array([(e.u_mm[0], e.u_mm[-1]) for e in edges])
+    return SideGrid(side, along_mm, np.array([e.height_mm(along_mm) for e in edges]), walls, edges)
+
+
+def heights_of(points_mm: F64, side: Side, along_mm: F64) -> Heights:
+    """Return the height of one side of sections of one size (m, n, 2) over places along it.
+
+    As ``side_grid``, but all sections are looked up at once whose side runs one way, but for a wobble of a wall.
+    """
+    points = turned(points_mm, side)
+    slabs, count, _ = points.shape
+    u, v = points[..., 0], points[..., 1]
+    low, high = u.min(axis=1), u.max(axis=1)
+    near = UPRIGHT_SHARE * (high - low)[:, None]
+    right = np.argmax(np.where(u >= high[:, None] - near, v, -np.inf), axis=1)[:, None]
+    left = np.argmax(np.where(u <= low[:, None] + near, v, -np.inf), axis=1)[:, None]
+    place = np.minimum(np.arange(count), (left - right) % count)
+    chain = np.take_along_axis(points, ((right + place) % count)[..., None], axis=1)
+    back, v = -chain[..., 0], chain[..., 1]
+    furthest = np.maximum.accumulate(back, axis=1)
+    plain = (furthest - back <= WOBBLE_MM).all(axis=1)
+    back = furthest
+    shift = 2.0 * float(np.abs(points[..., 0]).max() + np.abs(along_mm).max()) * np.arange(slabs)[:, None]
+    wanted = -along_mm
+    after = np.searchsorted((back + shift).ravel(), (wanted + shift).ravel()).reshape(slabs, -1)
+    after = np.clip(after - count * np.arange(slabs)[:, None], 1, count - 1)
+    start, end = (np.take_along_axis(back, after - k, axis=1) for k in (1, 0))
+    from_v, to_v = (np.take_along_axis(v, after - k, axis=1) for k in (1, 0))
+    run = end - start
+    share = np.clip(np.divide(wanted - start, run, out=np.ones_like(run), where=run > 0.0), 0.0, 1.0)
+    height = from_v + share * (to_v - from_v)
+    height[(along_mm < low[:, None]) | (along_mm > high[:, None])] = np.nan
+    walls = np.column_stack([low, high])
+    for j in np.flatnonzero(~plain):
+        edge = upper_edge(points[j])
+        height[j], walls[j] = edge.height_mm(along_mm), (edge.u_mm[0], edge.u_mm[-1])
+    return Heights(side, along_mm, height, walls)
 
 
 def _corner_radii_mm(edge: Edge) -> tuple[float, float]:
@@ -113,6 +181,10 @@ class SideAxes:
 
 def side_axes(chart: Chart, side: Side) -> SideAxes:
     """Return which way along and up point in the head frame at every slab."""
+    return axes_of(chart.planes.right, chart.planes.up, side)
+
+
+def axes_of(right: F64, up: F64, side: Side) -> SideAxes:
+    """Return along and up of planes whose u and v point ``right`` and ``up`` (k, 3)."""
     (a, b), (c, d) = TURN[side]
-    right, up = chart.planes.right, chart.planes.up
     return SideAxes(a * right + b * up, c * right + d * up)

@@ -1,4 +1,4 @@
-"""What does a cutter cut that is led along a run, and how high may it be led?
+"""What does a cutter cut that is led along a run?
 
 A cutter of revolution whose axis runs along the port is a disc in every section plane it crosses.
 """
@@ -9,105 +9,223 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Bool, Int
+from portgeom.geometry.arrays import F64, Int
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.cutter import CutterBody
-from portgeom.questions.side import STEP_MM, SideAxes
+from portgeom.job.values import Side
+from portgeom.questions.between_rays import FineRays
+from portgeom.questions.lead import Lead
+from portgeom.questions.side import TURN
+
+MARGIN_RAYS = 2
+"""Rays beside those that a run's discs meet that are looked at too."""
+
+
+STANDS_OUT_MM = 0.001
+"""A disc that stands out of the largest of its slab by less is left out: no gauge shows it."""
+
+TOGETHER = 8
+"""Runs side by side that are cut at once."""
+
+FANNED = 1.5
+"""How much further along the path, than planes parallel to those at the surface, a cutter is looked for."""
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
-    """One lead of a cutter along the port.
+class Swept:
+    """Distances (m, n * PER_RAY) after a run, and how high (m,) its groove reaches over its own line.
 
-    Attributes
-    ----------
-    along_mm, axis_mm : (m,) float
-        Place of the cutter's axis along the side, and its height, at every slab.
-    active : (m,) bool
-        Slabs at which the cutter's widest part is set.
+    NaN where it cuts nothing.
     """
 
-    along_mm: F64
-    axis_mm: F64
-    active: Bool
+    fine_mm: F64
+    top_mm: F64
 
 
-def highest_axis_mm(limit_mm: F64, along_grid_mm: F64, distance_mm: F64, along_mm: F64, cutter: CutterBody) -> F64:
-    """Return how high (m,) a cutter's axis may be led without any of it passing a limit.
+@dataclass(frozen=True, slots=True)
+class _Discs:
+    """Discs in section planes: of which run and slab, where in the plane, how large, what share of a slab they fill."""
+
+    run: Int
+    slab: Int
+    u: F64
+    v: F64
+    radius: F64
+    cover: F64
+
+    def chosen(self, which: Int) -> _Discs:
+        one = (
+            self.run[which],
+            self.slab[which],
+            self.u[which],
+            self.v[which],
+            self.radius[which],
+            self.cover[which],
+        )
+        return _Discs(*one)
+
+
+def swept(rays: FineRays, side: Side, lead: Lead, axis_mm: F64, along_mm: F64, body: CutterBody, fine_mm: F64) -> Swept:
+    """Return distances after a run: the greater of those before and the far side of every disc.
 
     Parameters
     ----------
-    limit_mm : (m, k) float
-        Height that nothing may pass; NaN where there is no limit.
-    along_grid_mm : (k,) float
-    distance_mm : (m,) float
-        Of the slabs, along the side itself.
+    lead, axis_mm : Lead, (K,) float
+        Where the cutter's widest part is set, and how high its axis; NaN where it is lifted off.
     along_mm : (m,) float
-        Where the cutter is led.
+        The run's own line.
+    fine_mm : (m, n * PER_RAY) float
 
     Notes
     -----
-    The least over the cutter's own footprint of limit less cutter: an erosion. Led there, the cutter
-    follows only what it can, and is never deeper.
+    The cutter's axis stands square to the section it is set in; in the planes before and after it, its disc has
+    the radius of its profile there. A flat face that ends between two slabs fills the nearer one in part, so
+    that the volume is that of the face's own place.
     """
-    ahead, behind = cutter.widest_mm, cutter.head_mm - cutter.widest_mm
-    reach = np.ceil(cutter.radius_mm / STEP_MM)
-    offset = STEP_MM * np.arange(-reach, reach + 1.0)
-    highest = np.full(len(distance_mm), np.inf)
-    for i, (s, a) in enumerate(zip(distance_mm, along_mm, strict=True)):
-        first = int(np.searchsorted(distance_mm, s - behind))
-        last = int(np.searchsorted(distance_mm, s + ahead, side="right"))
-        radius = cutter.radius_at_mm(cutter.widest_mm - (distance_mm[first:last] - s))
-        place = a + offset
-        near = np.array([np.interp(place, along_grid_mm, row) for row in limit_mm[first:last]])
-        square = radius[:, None] ** 2 - offset**2
-        touches = (square >= 0.0) & np.isfinite(near)
-        room = np.where(touches, near - np.sqrt(np.maximum(square, 0.0)), np.inf)
-        highest[i] = room.min(initial=np.inf)
-    return highest
+    set_at = np.flatnonzero(np.isfinite(axis_mm))
+    centre = lead.base_mm[set_at] + axis_mm[set_at, None] * lead.up[set_at]
+    discs = _discs(rays.chart, lead.distance_mm[set_at], centre[:, None], body, float(lead.stretch.min()))
+    out = fine_mm.copy()
+    top = np.full(len(out), -np.inf)
+    if len(discs.slab):
+        (a, b), (c, d) = TURN[side]
+        square = discs.radius**2 - (a * discs.u + b * discs.v - along_mm[discs.slab]) ** 2
+        reach = c * discs.u + d * discs.v + np.sqrt(np.maximum(square, 0.0))
+        whole = (square >= 0.0) & (discs.cover == 1.0)
+        np.maximum.at(top, discs.slab[whole], reach[whole])
+        _cut(rays.chart, rays.foot, rays.direction, _outermost(discs), out)
+    return Swept(out, np.where(np.isfinite(top), top, np.nan))
 
 
-def swept_rho_mm(chart: Chart, axes: SideAxes, run: Run, cutter: CutterBody, rho_mm: F64) -> F64:
-    """Return distances (m, n) after a run: the greater of those before and the far side of every disc.
+def swept_over_mm(
+    chart: Chart,
+    side: Side,
+    distance_mm: F64,
+    centre_mm: F64,
+    body: CutterBody,
+    rho_mm: F64,
+    *,
+    stretch: float,
+) -> F64:
+    """Return distances (m, n) after many runs side by side, each of them as in ``swept``.
 
-    The cutter's axis stands square to the section it is set in; in the planes before and after it, its
-    disc has the radius of its profile there.
+    Of every run only the largest disc of a slab and the one that reaches highest are taken: the flank between
+    them is its neighbours'.
+
+    Parameters
+    ----------
+    distance_mm : (K,) float
+        Path distances at which the cutter is set.
+    centre_mm : (K, p, 3) float
+        Its centre on every run, in the head frame.
+    stretch : float
+        How many mm ahead the surface runs, at least, for 1 mm of path.
     """
-    rho = rho_mm.copy()
-    planes = chart.planes
-    places = np.flatnonzero(run.active & np.isfinite(run.axis_mm))
-    if not len(places):
-        return rho
-    centre = planes.origin_mm + run.along_mm[:, None] * axes.along + run.axis_mm[:, None] * axes.up
-    length = max(cutter.widest_mm, cutter.head_mm - cutter.widest_mm)
-    shortest = float(np.diff(chart.distance_mm).min())
-    # planes fan out in a bend, so look further than the cutter is long
-    window = int(np.ceil(2.0 * length / shortest)) + 1
-    for shift in range(-window, window + 1):
-        slab = places + shift
-        inside = (slab >= 0) & (slab < len(rho))
-        j, c = slab[inside], centre[places[inside]]
-        to_plane = np.einsum("ij,ij->i", planes.origin_mm[j] - c, planes.normal[j])
-        radius = cutter.radius_at_mm(cutter.widest_mm - to_plane)
-        cuts = radius > 0.0
-        if not cuts.any():
-            continue
-        j, c, to_plane, radius = j[cuts], c[cuts], to_plane[cuts], radius[cuts]
-        in_plane = c + to_plane[:, None] * planes.normal[j] - planes.origin_mm[j]
-        u = np.einsum("ij,ij->i", in_plane, planes.right[j])
-        v = np.einsum("ij,ij->i", in_plane, planes.up[j])
-        far = _far_side(chart, j, u, v, radius)
-        rho[j] = np.fmax(rho[j], far)
-    return rho
+    out = rho_mm.copy()
+    discs = _outermost(_discs(chart, distance_mm, centre_mm, body, stretch))
+    discs = discs.chosen(_largest_and_highest(discs, side))
+    for first in range(0, centre_mm.shape[1], TOGETHER):
+        # neighbours meet the same few rays
+        some = np.flatnonzero((discs.run >= first) & (discs.run < first + TOGETHER))
+        if len(some):
+            _cut(chart, chart.rays.foot, chart.rays.direction, discs.chosen(some), out)
+    return out
 
 
-def _far_side(chart: Chart, slab: Int, u: F64, v: F64, radius: F64) -> F64:
-    """Return how far along every ray discs reach; NaN where a ray misses its disc."""
-    rays = chart.rays
-    from_u = u[:, None] - chart.centre_mm[slab, 0, None] - chart.half_mm[slab, None] * rays.foot
+def _discs(chart: Chart, path: F64, centre: F64, body: CutterBody, stretch: float) -> _Discs:
+    """Return every disc in which a cutter led along runs, with centres (K, p, 3), meets a section plane."""
+    planes, s = chart.planes, chart.distance_mm
+    reach = FANNED * max(body.widest_mm, body.head_mm - body.widest_mm) / stretch
+    first, last = np.searchsorted(path, s - reach), np.searchsorted(path, s + reach, side="right")
+    count = last - first
+    slab = np.repeat(np.arange(len(s)), count)
+    k = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + first[slab]
+    gap = centre[k] - planes.origin_mm[slab][:, None]
+    behind_tip = body.widest_mm + np.einsum("kpi,ki->kp", gap, planes.normal[slab])
+    cell = np.gradient(s)[slab][:, None]
+    cover = np.isfinite(behind_tip).astype(np.float64)
+    for face, depth in ((0.0, behind_tip), (body.head_mm, body.head_mm - behind_tip)):
+        if body.radius_at_mm(np.array(face)) > 0.0:
+            cover *= np.clip(depth / cell + 0.5, 0.0, 1.0)
+        else:
+            cover[depth < 0.0] = 0.0
+    pair, run = np.nonzero(cover)
+    slab, gap = slab[pair], gap[pair, run]
+    return _Discs(
+        run,
+        slab,
+        np.einsum("ij,ij->i", gap, planes.right[slab]),
+        np.einsum("ij,ij->i", gap, planes.up[slab]),
+        body.radius_at_mm(np.clip(behind_tip[pair, run], 0.0, body.head_mm)),
+        cover[pair, run],
+    )
+
+
+def _outermost(discs: _Discs) -> _Discs:
+    """Return discs, slab by slab, without those that lie within the largest that their run has in the slab."""
+    discs = discs.chosen(np.lexsort((-discs.radius * discs.cover, discs.run, discs.slab)))
+    first = np.flatnonzero((np.diff(discs.slab, prepend=-1) != 0) | (np.diff(discs.run, prepend=-1) != 0))
+    largest = np.repeat(first, np.diff(first, append=len(discs.slab)))
+    away = np.hypot(discs.u - discs.u[largest], discs.v - discs.v[largest])
+    within = (away + discs.radius <= discs.radius[largest] + STANDS_OUT_MM) & (discs.cover[largest] == 1.0)
+    within[first] = False
+    return discs.chosen(np.flatnonzero(~within))
+
+
+def _largest_and_highest(discs: _Discs, side: Side) -> Int:
+    """Return which discs, in the order of ``_outermost``, are the first or the highest of a run in a slab."""
+    along, up = TURN[side][1]
+    reach = along * discs.u + up * discs.v + discs.radius
+    starts = (np.diff(discs.slab, prepend=-1) != 0) | (np.diff(discs.run, prepend=-1) != 0)
+    group = np.cumsum(starts) - 1
+    order = np.lexsort((-reach, group))
+    highest = order[np.flatnonzero(np.diff(group[order], prepend=-1))]
+    return np.union1d(np.flatnonzero(starts), highest)
+
+
+def _cut(chart: Chart, foot: F64, direction: F64, discs: _Discs, rho_mm: F64) -> None:
+    """Move distances (m, n) along the rays with these feet and directions out to the far side of every disc."""
+    first = np.flatnonzero(np.diff(discs.slab, prepend=-1))
+    count = np.diff(first, append=len(discs.slab))
+    window = _window(chart, discs, first, len(foot) // chart.rays.total)
+    ahead_u, ahead_v = direction[window].T
+    foot_u = chart.half_mm[:, None] * foot[window]
+    foot_ahead, foot_aside = foot_u * ahead_u, foot_u * ahead_v
+    far_mm = rho_mm[:, window]
+    from_centre_u = (discs.u - chart.centre_mm[discs.slab, 0])[:, None]
+    from_centre_v = (discs.v - chart.centre_mm[discs.slab, 1])[:, None]
+    rank = np.arange(len(discs.slab)) - np.repeat(first, count)
+    for r in range(int(count.max())):
+        one = np.flatnonzero(rank == r)
+        slab, u, v = discs.slab[one], from_centre_u[one], from_centre_v[one]
+        square = discs.radius[one, None] ** 2 - (u * ahead_v - v * ahead_u - foot_aside[slab]) ** 2
+        far = u * ahead_u + v * ahead_v - foot_ahead[slab] + np.sqrt(np.maximum(square, 0.0))
+        before = far_mm[slab]
+        deeper = np.maximum(far - before, 0.0)
+        deeper *= (square >= 0.0) * discs.cover[one, None]
+        far_mm[slab] = before + deeper
+    rho_mm[:, window] = far_mm
+
+
+def _window(chart: Chart, discs: _Discs, first: Int, per_ray: int) -> Int:
+    """Return all rays (w,) from the first to the last that a disc can meet."""
+    slab = discs.slab[first]
+    u, v = discs.u[first], discs.v[first]
+    count = np.diff(first, append=len(discs.slab))
+    away = np.hypot(discs.u - np.repeat(u, count), discs.v - np.repeat(v, count)) + discs.radius
+    radius = np.maximum.reduceat(away, first)[:, None]
+    ahead_u, ahead_v = chart.rays.direction.T
+    from_u = (u - chart.centre_mm[slab, 0])[:, None] - chart.half_mm[slab, None] * chart.rays.foot
     from_v = (v - chart.centre_mm[slab, 1])[:, None]
-    ahead = from_u * rays.direction[:, 0] + from_v * rays.direction[:, 1]
-    square = radius[:, None] ** 2 - (from_u**2 + from_v**2 - ahead**2)
-    meets = square >= 0.0
-    far = ahead + np.sqrt(np.where(meets, square, 0.0))
-    return np.where(meets & (far > 0.0), far, np.nan)
+    meets = np.abs(from_u * ahead_v - from_v * ahead_u) <= radius
+    meets &= from_u * ahead_u + from_v * ahead_v + radius > 0.0
+    met = np.flatnonzero(meets.any(axis=0))
+    total, every = chart.rays.total, chart.rays.total * per_ray
+    if not len(met):
+        return np.arange(0)
+    # the longest run of rays that meet nothing lies opposite; the window is the rest
+    gap = np.diff(met, append=met[0] + total)
+    opposite = int(np.argmax(gap))
+    start = int(met[(opposite + 1) % len(met)]) - MARGIN_RAYS
+    length = total - int(gap[opposite]) + 2 * MARGIN_RAYS
+    return (start * per_ray + np.arange(min(every, length * per_ray + 1))) % every
