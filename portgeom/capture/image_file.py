@@ -109,15 +109,11 @@ def read_picture(path: Path) -> Picture:
     try:
         size = path.stat().st_size if path.is_file() else -1
     except (OSError, ValueError) as error:
-        raise Unsure(
-            f"cannot be looked up ({type(error).__name__})", "check the name", about="file"
-        ) from error
+        raise Unsure(f"cannot be looked up ({type(error).__name__})", "check the name", about="file") from error
     if size < 0:
         raise Unsure("is not there, or is not a plain file", "check the name", about="file")
     if size > MOST_BYTES:
-        raise Unsure(
-            f"has {size} bytes", f"at most {MOST_BYTES} are read; scan at a lower resolution", about="file"
-        )
+        raise Unsure(f"has {size} bytes", f"at most {MOST_BYTES} are read; scan at a lower resolution", about="file")
     try:
         # the library warns of large pictures at its own limit and of tags it cannot read; ours is checked here
         with warnings.catch_warnings():
@@ -155,9 +151,7 @@ def _refuse_size(wide: int, tall: int) -> None:
 
 def _too_large(what: str) -> Unsure:
     million = MOST_PIXELS // 1_000_000
-    return Unsure(
-        f"has {what}", f"at most {million} million are read; scan at a lower resolution, or crop it"
-    )
+    return Unsure(f"has {what}", f"at most {million} million are read; scan at a lower resolution, or crop it")
 
 
 def _refuse_pages(image: Image) -> None:

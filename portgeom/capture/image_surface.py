@@ -10,7 +10,7 @@ import numpy.typing as npt
 from portgeom.capture.image_light import F32
 from portgeom.geometry.arrays import F64
 
-MOST_SAMPLES = 20_000
+MOST_SAMPLES = 6_000
 ROUNDS = 6
 BISQUARE = 4.685
 """Holland and Welsch 1977: 95 percent as efficient as least squares on normal noise."""
@@ -69,8 +69,10 @@ def fit_light(
             break
         # the first surface is level, so what the light's own slope adds must not count as astray
         reached = spread * BISQUARE * (3.0 if turn == 0 else 1.0)
-        weight = np.clip(1.0 - (off / reached) ** 2, 0.0, None)
-        terms[:] = np.linalg.lstsq(basis * weight[:, None], light * weight, rcond=None)[0]
+        weight = np.clip(1.0 - (off / reached) ** 2, 0.0, None) ** 2
+        # six columns over -1 to 1 are far from dependent, so the normal equations lose nothing
+        weighted = basis * weight[:, None]
+        terms[:] = np.linalg.lstsq(weighted.T @ basis, weighted.T @ light, rcond=None)[0]
     return LightSurface(terms, degree, middle, reach, spread)
 
 

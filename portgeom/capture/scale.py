@@ -43,6 +43,8 @@ class Scale:
         The only part of the picture where slices may lie, as corners; None for all of it.
     notes : tuple of str
         What a person should know about it.
+    frame : str
+        What x and y lie along: the "picture", or the "card" however the picture is turned.
     """
 
     mm_from_px: F64
@@ -50,6 +52,7 @@ class Scale:
     error_ratio: float
     field_px: F64 | None = None
     notes: tuple[str, ...] = ()
+    frame: str = "picture"
 
     def to_mm(self, points_px: F64) -> F64:
         """Return (n, 2) places in mm of pixels (n, 2)."""
@@ -121,16 +124,12 @@ def by_given_dpi(picture: Picture, dpi: float) -> Scale:
         If no scan of a slice has it.
     """
     if not LEAST_DPI <= dpi <= MOST_DPI:
-        raise Unsure(
-            f"--dpi {dpi:g} is out of range", f"give from {LEAST_DPI:g} to {MOST_DPI:g}", about="scale"
-        )
+        raise Unsure(f"--dpi {dpi:g} is out of range", f"give from {LEAST_DPI:g} to {MOST_DPI:g}", about="scale")
     scale = by_dpi(dpi, dpi, f"{dpi:g} dpi as given", error_ratio=0.0)
     claimed = picture.claim.x_dpi
     if claimed is None or max(dpi, claimed) < DIFFERENT_DPI * min(dpi, claimed):
         return scale
-    return replace(
-        scale, notes=(*scale.notes, f"the file itself claims {claimed:.1f} dpi; the given one was taken")
-    )
+    return replace(scale, notes=(*scale.notes, f"the file itself claims {claimed:.1f} dpi; the given one was taken"))
 
 
 def by_marks(picture: Picture, first_px: F64, second_px: F64, distance_mm: float) -> Scale:
@@ -176,9 +175,7 @@ def raised(scale: Scale, *, above_mm: float, lens_mm: float) -> Scale:
             about="scale",
         )
     factor = (lens_mm - above_mm) / lens_mm
-    note = (
-        f"lengths were taken times {factor:.4f}: the face lies {above_mm:g} mm nearer the lens than the scale"
-    )
+    note = f"lengths were taken times {factor:.4f}: the face lies {above_mm:g} mm nearer the lens than the scale"
     return scale.times(factor, note)
 
 
@@ -193,9 +190,7 @@ def fit_projection(from_points: F64, to_points: F64) -> F64:
     a, b = project(there, from_points), project(back, to_points)
     one, zero = np.ones(len(a)), np.zeros((len(a), 3))
     whole = np.column_stack([a, one])
-    rows = np.vstack(
-        [np.hstack([whole, zero, -b[:, :1] * whole]), np.hstack([zero, whole, -b[:, 1:] * whole])]
-    )
+    rows = np.vstack([np.hstack([whole, zero, -b[:, :1] * whole]), np.hstack([zero, whole, -b[:, 1:] * whole])])
     matrix = np.linalg.inv(back) @ np.linalg.svd(rows)[2][-1].reshape(3, 3) @ there
     return matrix / matrix[2, 2]
 

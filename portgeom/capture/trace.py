@@ -11,6 +11,7 @@ from portgeom.capture.image_file import Picture
 from portgeom.capture.image_light import Coding
 from portgeom.capture.image_unsure import Unsure
 from portgeom.capture.scale import Scale
+from portgeom.capture.trace_bumps import Bump, bumps
 from portgeom.capture.trace_edge import Edge, trace_edge
 from portgeom.capture.trace_find import Coarse, Patch, Tone, find_patches
 from portgeom.capture.trace_hairs import without_hairs
@@ -91,9 +92,11 @@ class Slice:
     smoothed_mm : float
         The furthest that any traced point lies from the outline.
     within_mm : float
-        How near the outline's points are to the edge by what is known of the picture.
+        How near the outline's points are to the edge by what is known of the picture, away from bumps.
     hairs_mm : tuple of (m, 2) float
         What was cut off as hairs, on the sheet.
+    bumps : tuple of Bump
+        Where the edge may be dust, on the sheet.
     notes : tuple of str
         What a person should know.
     """
@@ -107,6 +110,7 @@ class Slice:
     smoothed_mm: float
     within_mm: float
     hairs_mm: tuple[F64, ...]
+    bumps: tuple[Bump, ...]
     notes: tuple[str, ...]
 
 
@@ -133,7 +137,7 @@ def trace_picture(picture: Picture, scale: Scale, wish: Wish) -> Traced:
         With the first reason why it cannot be traced with confidence.
     """
     coarse = find_patches(picture, scale, tone=wish.tone, coding=wish.coding)
-    patches = _in_order(coarse)
+    patches = _in_order(coarse, scale)
     _refuse_count(patches, wish.slices, scale)
     edges = [_meant(trace_edge(picture, coarse, patch, scale), patch, scale, wish.edge) for patch in patches]
     sheets = [_anticlockwise(scale.to_mm(edge.points_px)) for edge in edges]
@@ -147,9 +151,7 @@ def trace_picture(picture: Picture, scale: Scale, wish: Wish) -> Traced:
         try:
             slices.append(_slice(number, edge, sheet, own.places_mm, scale, wish))
         except Unsure as unsure:
-            raise Unsure(
-                f"{_named(patch, number)} {unsure.found}", unsure.mend, about=unsure.about
-            ) from unsure
+            raise Unsure(f"{_named(patch, number)} {unsure.found}", unsure.mend, about=unsure.about) from unsure
         except OutlineError as error:
             raise Unsure(f"{_named(patch, number)}: {error}", "scan it again", about="outline") from error
     specks = scale.to_mm(np.array([s.middle_px for s in coarse.specks]).reshape(-1, 2))
@@ -165,10 +167,13 @@ def trace_picture(picture: Picture, scale: Scale, wish: Wish) -> Traced:
     )
 
 
-def _in_order(coarse: Coarse) -> list[Patch]:
-    middles = np.array([p.middle_px for p in coarse.slices])
-    heights = np.array([float((p.box[3] - p.box[1]) * coarse.factor) for p in coarse.slices])
-    return [coarse.slices[k] for k in reading_order(middles, heights)]
+def _in_order(coarse: Coarse, scale: Scale) -> list[Patch]:
+    boxes = np.array([p.box for p in coarse.slices], dtype=np.float64).reshape(-1, 2, 2)
+    # corners of each box on the sheet, where rows are rows however the camera was turned
+    corners = np.stack([boxes[:, i, 0] for i in (0, 1, 1, 0)] + [boxes[:, i, 1] for i in (0, 0, 1, 1)], axis=-1)
+    sheet = scale.to_mm(coarse.to_px(corners.reshape(-1, 2, 4).transpose(0, 2, 1)).reshape(-1, 2)).reshape(-1, 4, 2)
+    middles = sheet.mean(axis=1) * np.array([1.0, -1.0])
+    return [coarse.slices[k] for k in reading_order(middles, np.ptp(sheet[..., 1], axis=1))]
 
 
 def _refuse_count(patches: list[Patch], wanted: int, scale: Scale) -> None:
@@ -233,6 +238,7 @@ def _slice(number: int, edge: Edge, sheet_mm: F64, marks_mm: F64, scale: Scale, 
         roof=wish.roof,
         origin=origin,
         mirrored=wish.mirrored,
+        frame=scale.frame,
     )
     section = where.to_section(smooth.points_mm)
     growth = wish.mould.growth if wish.mould is not None else 1.0
@@ -241,6 +247,8 @@ def _slice(number: int, edge: Edge, sheet_mm: F64, marks_mm: F64, scale: Scale, 
     width_mm = edge.width_px * scale.mm_per_px(edge.points_px.mean(axis=0))
     level = LEVEL_SHARE * float(np.percentile(width_mm, 95.0))
     within = growth * (smooth.moved_mm + level + scale.error_ratio * 0.5 * float(size.max()))
+    found = bumps(smooth.points_mm)
+    notes = (*_hair_notes(cleaned.hairs_mm), *_soft_notes(width_mm, edge), *_spot_notes(edge, scale, wish))
     return Slice(
         number=number,
         outline=outline,
@@ -251,7 +259,8 @@ def _slice(number: int, edge: Edge, sheet_mm: F64, marks_mm: F64, scale: Scale, 
         smoothed_mm=smooth.moved_mm,
         within_mm=within,
         hairs_mm=cleaned.hairs_mm,
-        notes=(*_hair_notes(cleaned.hairs_mm), *_soft_notes(width_mm, edge), *_spot_notes(edge, scale, wish)),
+        bumps=found,
+        notes=(*notes, *_bump_notes(found, scale)),
     )
 
 
@@ -261,6 +270,16 @@ def _hair_notes(hairs_mm: tuple[F64, ...]) -> tuple[str, ...]:
         return ()
     what = "a hair or scratch" if count == 1 else f"{count} hairs or scratches"
     return (f"{what} across its edge cut off where drawn",)
+
+
+def _bump_notes(found: tuple[Bump, ...], scale: Scale) -> tuple[str, ...]:
+    if not found:
+        return ()
+    what = "bump" if found[0].height_mm > 0.0 else "nick"
+    place = scale.to_px(found[0].place_mm.reshape(1, 2))[0]
+    first = f"a {what} of {abs(found[0].height_mm):.2f} mm in its edge at pixel {place[0]:.0f},{place[1]:.0f}"
+    more = f", and {len(found) - 1} more" if len(found) > 1 else ""
+    return (f"{first}{more}: dust, or the slice itself; it was left as it is",)
 
 
 def _soft_notes(width_mm: F64, edge: Edge) -> tuple[str, ...]:

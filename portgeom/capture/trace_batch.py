@@ -106,9 +106,7 @@ def trace_all(paths: Sequence[Path], scaling: Scaling, wish: Wish, naming: Namin
     """
     gathered = Gathered()
     if unsafe(naming.stem) or "/" in naming.stem:
-        Spot(gathered, "trace", None, "--stem").fault(
-            f"{naming.stem!r} is no plain name", "give letters and digits"
-        )
+        Spot(gathered, "trace", None, "--stem").fault(f"{naming.stem!r} is no plain name", "give letters and digits")
     pictures = []
     for path in paths:
         try:
@@ -143,9 +141,7 @@ def _check_numbers(numbered: list[tuple[int, int, Slice]], spot: Spot) -> None:
     numbers = [number for number, _, _ in numbered]
     again = sorted({n for n in numbers if numbers.count(n) > 1})
     if again:
-        spot.fault(
-            f"two slices in different pictures have the tally {again[0]}", "give each slice its own number"
-        )
+        spot.fault(f"two slices in different pictures have the tally {again[0]}", "give each slice its own number")
     if len(numbers) > MOST_SLICES:
         spot.fault(f"{len(numbers)} slices", f"trace at most {MOST_SLICES} at once")
 
@@ -170,9 +166,7 @@ def _distances(distances_mm: tuple[float, ...], count: int, spot: Spot) -> list[
     if not distances_mm:
         return [None] * count
     if len(distances_mm) != count:
-        spot.fault(
-            f"{len(distances_mm)} distances for {count} slices", "give one for each slice, in their order"
-        )
+        spot.fault(f"{len(distances_mm)} distances for {count} slices", "give one for each slice, in their order")
         return [None] * count
     if any(b <= a for a, b in pairwise(distances_mm)) or distances_mm[0] < 0.0:
         spot.fault("they do not rise from the face inwards", "number the slices from the face inwards")

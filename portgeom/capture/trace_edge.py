@@ -118,10 +118,10 @@ def _lights(coarse: Coarse, patch: Patch, pixel_mm: float) -> tuple[LightSurface
             about="outline",
         )
     fits = []
-    for where, degree in ((near, 2), (own, 1)):
+    for where in (near, own):
         rows, columns = np.nonzero(where)
         values = coarse.light[top:bottom, left:right][where]
-        fits.append(fit_light(columns + left, rows + top, values, degree=degree))
+        fits.append(fit_light(columns + left, rows + top, values, degree=2))
     return fits[0], fits[1]
 
 
@@ -218,9 +218,7 @@ def _widths(share: F32, line: F64) -> F64:
     length[length == 0.0] = 1.0
     normal = np.column_stack([along[:, 1], -along[:, 0]]) / length[:, None]
     sides = [
-        ndimage.map_coordinates(
-            share, (line + sign * SLOPE_STEP_PX * normal).T[::-1], order=1, mode="nearest"
-        )
+        ndimage.map_coordinates(share, (line + sign * SLOPE_STEP_PX * normal).T[::-1], order=1, mode="nearest")
         for sign in (-1.0, 1.0)
     ]
     slope = np.abs(sides[1] - sides[0]) / (2.0 * SLOPE_STEP_PX)

@@ -19,6 +19,7 @@ from portgeom.capture.image_surface import LightSurface, fit_light
 from portgeom.capture.image_unsure import Unsure
 from portgeom.capture.scale import Scale
 from portgeom.geometry.arrays import F64, Bool
+from portgeom.geometry.moments import polygon_moments
 
 Tone: TypeAlias = Literal["dark", "light"]
 Labels: TypeAlias = npt.NDArray[np.int32]
@@ -145,6 +146,8 @@ def _field(tall: int, wide: int, scale: Scale, factor: int) -> Bool:
     x, y = (columns + 0.5) * factor - 0.5, (rows + 0.5) * factor - 0.5
     inside = np.ones((tall, wide), dtype=bool)
     corners = scale.field_px
+    if float(polygon_moments(corners).area_mm2) < 0.0:
+        corners = corners[::-1]
     for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
         inside &= (b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0]) > 0.0
     return inside
@@ -176,9 +179,7 @@ def _stand_out(seen: F32, field: Bool, channel: Channel) -> _Seen:
     return _Seen(channel, seen, sheet, out, least)
 
 
-def _patched(
-    seen: _Seen, field: Bool, tone: Tone | None, factor: int, pixel_mm: float, coding: Coding
-) -> Coarse:
+def _patched(seen: _Seen, field: Bool, tone: Tone | None, factor: int, pixel_mm: float, coding: Coding) -> Coarse:
     both: dict[Tone, Labels] = {
         "dark": _labels(-seen.out, seen.least, pixel_mm),
         "light": _labels(seen.out, seen.least, pixel_mm),

@@ -39,8 +39,8 @@ class Marks:
         return sum(BAR_COUNTS if bar else 1 for bar in self.bars)
 
 
-def reading_order(middles_px: F64, heights_px: F64) -> list[int]:
-    """Return the order of slices (n, 2): row by row from the top, each row from the left.
+def reading_order(middles: F64, heights: F64) -> list[int]:
+    """Return the order of slices (n, 2), y downwards: row by row from the top, each row from the left.
 
     A slice is in the row of the topmost one left if its middle lies within half that one's height of its middle.
 
@@ -49,13 +49,13 @@ def reading_order(middles_px: F64, heights_px: F64) -> list[int]:
     >>> reading_order(np.array([[90.0, 12.0], [10.0, 15.0], [50.0, 80.0]]), np.array([40.0, 40.0, 40.0]))
     [1, 0, 2]
     """
-    left = sorted(range(len(middles_px)), key=lambda k: float(middles_px[k, 1]))
+    left = sorted(range(len(middles)), key=lambda k: float(middles[k, 1]))
     order: list[int] = []
     while left:
         first = left[0]
-        reach = float(middles_px[first, 1] + 0.5 * heights_px[first])
-        row = [k for k in left if middles_px[k, 1] <= reach]
-        order += sorted(row, key=lambda k: float(middles_px[k, 0]))
+        reach = float(middles[first, 1] + 0.5 * heights[first])
+        row = [k for k in left if middles[k, 1] <= reach]
+        order += sorted(row, key=lambda k: float(middles[k, 0]))
         left = [k for k in left if k not in row]
     return order
 

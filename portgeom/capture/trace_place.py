@@ -68,6 +68,7 @@ def placing(
     roof: RoofWay | float,
     origin: OriginWay | F64,
     mirrored: bool,
+    frame: str = "picture",
 ) -> Placing:
     """Return how a slice lies.
 
@@ -83,6 +84,8 @@ def placing(
         Degrees from the picture's top, clockwise, in place of a word.
     origin : OriginWay or (2,) float
         A place on the sheet in place of a word.
+    frame : str
+        What the sheet's y runs up along, for words.
 
     Raises
     ------
@@ -93,7 +96,7 @@ def placing(
     centroid = moments.first_mm3 / float(moments.area_mm2)
     spot = _spot(spots_mm) if isinstance(origin, str) and origin == "mark" else None
     middle = spot if spot is not None else centroid if isinstance(origin, str) else origin
-    way, roof_words = _roof(marks_mm, middle, roof)
+    way, roof_words = _roof(marks_mm, middle, roof, frame)
     if not isinstance(origin, str):
         return Placing(middle, way, mirrored, roof_words, "the place given in the picture")
     if spot is not None:
@@ -118,12 +121,10 @@ def _spot(spots_mm: tuple[F64, ...]) -> F64:
     return fit[0].first_mm3 / float(fit[0].area_mm2)
 
 
-def _roof(marks_mm: F64, middle: F64, roof: RoofWay | float) -> tuple[F64, str]:
+def _roof(marks_mm: F64, middle: F64, roof: RoofWay | float, frame: str) -> tuple[F64, str]:
     if isinstance(roof, str) and roof == "mark":
         if not len(marks_mm):
-            raise Unsure(
-                "has no mark beside it to show its roof", "lay one beside it, or give --roof", about="roof"
-            )
+            raise Unsure("has no mark beside it to show its roof", "lay one beside it, or give --roof", about="roof")
         arm = marks_mm.mean(axis=0) - middle
         length = float(np.hypot(*arm))
         if length < LEAST_ARM_MM:
@@ -131,7 +132,9 @@ def _roof(marks_mm: F64, middle: F64, roof: RoofWay | float) -> tuple[F64, str]:
         return arm / length, "towards the mark beside it"
     degrees = ROOF_DEG[roof] if isinstance(roof, str) else roof
     words = (
-        f"towards the picture's {_side(roof)}" if isinstance(roof, str) else f"{roof:g} degrees from the top"
+        f"towards the {frame}'s {_side(roof)}"
+        if isinstance(roof, str)
+        else f"{roof:g} degrees clockwise from the {frame}'s top"
     )
     return np.array([sin(radians(degrees)), cos(radians(degrees))]), words
 

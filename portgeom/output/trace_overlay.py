@@ -36,9 +36,7 @@ def overlay_png(traced: Traced, numbers: dict[int, int], shown: Shown) -> bytes:
     left, top, right, bottom = _window(traced)
     factor = max(1, -(-max(right - left, bottom - top) // LONGEST_PX))
     left, top = left - left % factor, top - top % factor
-    codes = traced.picture.reduced(factor)[
-        top // factor : -(-bottom // factor), left // factor : -(-right // factor)
-    ]
+    codes = traced.picture.reduced(factor)[top // factor : -(-bottom // factor), left // factor : -(-right // factor)]
     tall, wide = codes.shape[:2]
     scale_up = max(1.0, 1000.0 / max(wide, tall))
     wide_in, tall_in = (side * scale_up / DPI for side in (wide, tall))
@@ -70,9 +68,7 @@ def _window(traced: Traced) -> tuple[int, int, int, int]:
     corners = np.array([[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]])
     pixels = traced.scale.to_px(corners)
     first = np.maximum(0, np.floor(pixels.min(axis=0))).astype(int)
-    last = np.minimum([traced.picture.width, traced.picture.height], np.ceil(pixels.max(axis=0)) + 1).astype(
-        int
-    )
+    last = np.minimum([traced.picture.width, traced.picture.height], np.ceil(pixels.max(axis=0)) + 1).astype(int)
     return int(first[0]), int(first[1]), int(last[0]), int(last[1])
 
 
@@ -82,6 +78,9 @@ def _draw_slice(axes: Axes, traced: Traced, slice_: Slice, number: int, shown: S
     axes.plot(*edge.T, color=EDGE, linewidth=0.9, solid_joinstyle="round")
     for hair in slice_.hairs_mm:
         axes.fill(*_px(traced, hair).T, facecolor=HAIR, edgecolor=HAIR, linewidth=1.2)
+    for bump in slice_.bumps:
+        place = _px(traced, bump.place_mm.reshape(1, 2))[0]
+        axes.plot(*place, marker="o", markersize=11, markerfacecolor="none", markeredgecolor=HAIR)
     # both axes as long as half the way to the roof, so they stay inside the slice
     reach = 0.5 * float(np.abs((slice_.sheet_mm - place.origin_mm) @ place.roof).max())
     for way, word in ((place.roof, "roof"), (place.right, "right")):
@@ -104,9 +103,7 @@ def _draw_slice(axes: Axes, traced: Traced, slice_: Slice, number: int, shown: S
 def _draw_specks(axes: Axes, traced: Traced) -> None:
     if len(traced.specks_mm):
         places = _px(traced, traced.specks_mm)
-        axes.plot(
-            *places.T, linestyle="", marker="o", markersize=8, markerfacecolor="none", markeredgecolor=SPECK
-        )
+        axes.plot(*places.T, linestyle="", marker="o", markersize=8, markerfacecolor="none", markeredgecolor=SPECK)
 
 
 def _label(axes: Axes, place: F64, words: str, colour: str, size: float) -> None:
@@ -133,6 +130,8 @@ def _head(figure, traced: Traced, high: float) -> None:  # type: ignore[no-untyp
     foot = "traced edge in magenta, specks left out circled"
     if any(s.hairs_mm for s in traced.slices):
         foot += ", hairs cut off in orange"
+    if any(s.bumps for s in traced.slices):
+        foot += ", bumps that may be dust in an orange ring"
     figure.text(0.1 / figure.get_figwidth(), 0.07 / high, foot, va="bottom", fontsize=STYLE.small_size)
 
 
