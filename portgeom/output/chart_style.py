@@ -32,6 +32,7 @@ class Style:
     past: str = "#2a6fbb"
     neutral: str = "#efece6"
     casting: str = "#b9c0c6"
+    hidden: str = "#3f4a6b"
     font_size: float = 9.0
     small_size: float = 7.5
     line_width: float = 1.6

@@ -13,7 +13,6 @@ from portgeom.output.names import short
 from portgeom.output.painted import hidden, painted
 from portgeom.output.port_scene import PortScene
 from portgeom.output.projection import VIEWS, View, ViewName
-from portgeom.output.shown import Shown
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -59,14 +58,20 @@ def draw_scene(scene: PortScene, view: View, size_in: tuple[float, float] = SIZE
     low = pieces.quads_mm.min(axis=(0, 1))
     high = pieces.quads_mm.max(axis=(0, 1))
     _frame(axes, low, high, wide, tall - HEAD_IN - FOOT_IN)
+    # a line round a piece closes the gap to the next; round a piece of glass it would be seen twice
+    edges = np.where(pieces.glass[:, None], 0.0, pieces.colours)
     axes.add_collection(
         PolyCollection(
-            cast(Any, pieces.quads_mm), facecolors=pieces.colours, edgecolors=pieces.colours, linewidths=0.4
+            cast(Any, pieces.quads_mm),
+            facecolors=pieces.colours,
+            edgecolors=edges,
+            linewidths=0.4,
         ),
         autolim=False,
     )
-    _names(axes, scene, view, style)
-    _peak(axes, scene, view, style)
+    taken = _names(axes, scene, view, style)
+    _shape_names(axes, scene, view, taken, style)
+    _pin(axes, scene, view, style)
     _triad(figure, view, wide, tall, style)
     figure.text(0.15 / wide, 1.0 - 0.08 / tall, short(scene.title, 48), va="top", fontweight="bold")
     figure.text(
@@ -90,8 +95,8 @@ def _frame(axes: Axes, low: F64, high: F64, wide: float, tall: float) -> None:
     axes.set_ylim(middle[1] - 0.5 * room * tall, middle[1] + 0.5 * room * tall)
 
 
-def _names(axes: Axes, scene: PortScene, view: View, style: Style) -> None:
-    """Write the stations' names along that side of the port where they have more room."""
+def _names(axes: Axes, scene: PortScene, view: View, style: Style) -> list[F64]:
+    """Write the stations' names along that side of the port where they have more room; return their places."""
     whole = view.project(scene.skin_mm.mean(axis=1))[:, :2]
     left = _places(scene, view, whole, 1.0)
     right = _places(scene, view, whole, -1.0)
@@ -111,6 +116,7 @@ def _names(axes: Axes, scene: PortScene, view: View, style: Style) -> None:
             va="center",
             fontsize=style.small_size,
         )
+    return taken
 
 
 def _places(scene: PortScene, view: View, whole: F64, side: float) -> tuple[F64, F64]:
@@ -128,12 +134,51 @@ def _places(scene: PortScene, view: View, whole: F64, side: float) -> tuple[F64,
     return np.array(ends), np.array(away)
 
 
-def _peak(axes: Axes, scene: PortScene, view: View, style: Style) -> None:
-    words = f"roof peak: {Shown(scene.units).proud(scene.peak_proud_mm)}"
-    if hidden(scene, view, scene.peak_mm):
+def _shape_names(axes: Axes, scene: PortScene, view: View, taken: list[F64], style: Style) -> None:
+    """Write what lies behind the walls, each at an end of it that faces away from the port, clear of other names."""
+    middle = view.project(scene.skin_mm.reshape(-1, 3)).mean(axis=0)[:2]
+    (left, right), (low, high) = axes.get_xlim(), axes.get_ylim()
+    letter, line = 0.0075 * (right - left), 0.035 * (high - low)
+    clear = [(place, np.array([2.0 * letter, line])) for place in taken]
+    if scene.pin is not None:
+        foot = view.project(scene.pin.place_mm)[:2]
+        clear.append((np.array([foot[0], 0.5 * (foot[1] + high)]), np.array([letter, 0.5 * (high - foot[1]) + line])))
+    for shape in scene.shapes:
+        name = short(shape.name, 24)
+        half = np.array([0.5 * letter * len(name) + letter, 0.5 * line])
+        ends = _ends(view.project(shape.vertices_mm)[:, :2], middle, half)
+        free = [e for e in ends if not any((np.abs(e - place) < half + other).all() for place, other in clear)]
+        end = free[0] if free else ends[0]
+        clear.append((end, half))
+        axes.text(
+            float(end[0]),
+            float(end[1]),
+            name,
+            ha="center",
+            va="center",
+            fontsize=style.small_size,
+            color=style.hidden,
+            fontweight="bold",
+        )
+
+
+def _ends(places: F64, middle: F64, half: F64) -> list[F64]:
+    """Return where beside a shape its name could stand, the furthest from the port's middle first."""
+    away = places.mean(axis=0) - middle
+    start = float(np.arctan2(away[1], away[0]))
+    turns = np.radians([0.0, 30.0, -30.0, 60.0, -60.0, 90.0, -90.0, 135.0, -135.0, 180.0])
+    ways = [np.array([np.cos(angle), np.sin(angle)]) for angle in start + turns]
+    return [places[int(np.argmax(places @ way))] + gap * half * way for gap in (1.15, 2.5) for way in ways]
+
+
+def _pin(axes: Axes, scene: PortScene, view: View, style: Style) -> None:
+    if scene.pin is None:
+        return
+    words = short(scene.pin.words, 70)
+    if hidden(scene, view, scene.pin.place_mm):
         axes.text(0.5, 1.0, f"{words} (out of sight from here)", transform=axes.transAxes, ha="center")
         return
-    place = view.project(scene.peak_mm)[:2]
+    place = view.project(scene.pin.place_mm)[:2]
     low, high = axes.get_xlim()
     across = (place[0] - low) / (high - low)
     axes.annotate(
@@ -177,9 +222,7 @@ def _bar(figure: Figure, scene: PortScene, wide: float, tall: float, style: Styl
     bar.ax.set_xticklabels([f"{m:g}" for m in scene.scale.marks])
     bar.ax.tick_params(labelsize=style.small_size)
     bar.outline.set_linewidth(0.5)
-    bar.set_label(f"roof: {scene.scale.words}", fontsize=style.small_size)
-    low = "already past the line" if scene.scale.low < 0.0 else "at the line"
-    figure.text(0.35, 0.555 / tall, low, ha="right", va="center", fontsize=style.small_size)
-    figure.text(
-        0.71, 0.555 / tall, "above the line: metal to take off", ha="left", va="center", fontsize=style.small_size
-    )
+    bar.set_label(scene.scale_words, fontsize=style.small_size)
+    middle = 0.555 / tall
+    figure.text(0.35, middle, scene.scale.low_words, ha="right", va="center", fontsize=style.small_size)
+    figure.text(0.71, middle, scene.scale.high_words, ha="left", va="center", fontsize=style.small_size)

@@ -2,7 +2,8 @@
 
 The painter's way: every piece is a flat quad, those that show their inner side come first, then the outer
 ones, each lot from far to near. Sorting by a quad's middle is exact for pieces this small next to the
-distance between the walls; lines lie a little nearer than the skin that carries them.
+distance between the walls; lines lie a little nearer than the skin that carries them. What lies behind the
+walls is painted as through glass, its near side only, so that the wall under it is still seen.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Bool, Int
 from portgeom.job.units import length_from_mm
 from portgeom.output.chart_style import STYLE
+from portgeom.output.hazard_shapes import HazardShape
 from portgeom.output.port_scene import PortScene
 from portgeom.output.projection import View
 
@@ -30,25 +32,47 @@ IN_FRONT_MM = 2.0
 """How much nearer lines are taken to be than the skin under them."""
 
 
+SOFTER = 0.55
+"""In soft light shadows are so much as deep: where a colour has to be read off, it must not look another."""
+
+GLASS, GLASS_SHEET = 0.30, 0.10
+"""How much of what lies under a hazard's shape is hidden by it, and under a flat face."""
+
+RIM_MM = 0.4
+"""Width of the lines that show a hazard's form."""
+
+
 @dataclass(frozen=True, slots=True)
 class Painted:
-    """Quads (k, 4, 2) in mm of the picture and their colours (k, 4), in the order to paint them."""
+    """Quads in mm of the picture, in the order to paint them.
+
+    Attributes
+    ----------
+    quads_mm : (k, 4, 2) float
+    colours : (k, 4) float
+    glass : (k,) bool
+        Those that are seen through, and so must not overlap.
+    """
 
     quads_mm: F64
     colours: F64
+    glass: Bool
 
 
 def painted(scene: PortScene, view: View, *, lines: bool = True) -> Painted:
     """Return the pieces of a scene seen one way, the furthest first; without ``lines`` the skin alone."""
     parts = [_skin(scene, view)]
     if lines:
+        for shape in scene.shapes:
+            parts.append(_glass(shape, view))
+            parts += [_strip(rim, view, STYLE.ink, RIM_MM, closed=False) for rim in shape.rims]
         parts += [_strip(ring.points_mm, view, STYLE.ink, RING_MM, closed=True) for ring in scene.rings]
         parts.append(_strip(scene.line_mm, view, STYLE.wanted, LINE_MM, closed=False))
     quads = np.concatenate([p.quads_mm for p in parts])
     colours = np.concatenate([p.colours for p in parts])
     inner = np.concatenate([p.inner for p in parts])
     order = np.lexsort((quads[..., 2].mean(axis=1), ~inner))
-    return Painted(quads[order, :, :2], colours[order])
+    return Painted(quads[order, :, :2], colours[order], colours[order, 3] < 1.0)
 
 
 def hidden(scene: PortScene, view: View, point_mm: F64) -> bool:
@@ -72,14 +96,14 @@ class _Part:
 def _skin(scene: PortScene, view: View) -> _Part:
     slabs, rays = _spread(len(scene.skin_mm), SLABS), _spread(scene.skin_mm.shape[1], RAYS)
     points = view.project(scene.skin_mm[np.ix_(slabs, rays)])
-    proud = scene.proud_mm[np.ix_(slabs, rays)]
-    quads, heights = _cells(points), _cells(proud[..., None])[..., 0]
+    value = scene.value_mm[np.ix_(slabs, rays)]
+    quads, values = _cells(points), _cells(value[..., None])[..., 0]
     normal = np.cross(quads[:, 2] - quads[:, 0], quads[:, 3] - quads[:, 1])
     size = np.linalg.norm(normal, axis=1, keepdims=True)
     normal = normal / np.where(size > 0.0, size, 1.0)
     inner = normal[:, 2] < 0.0
     shown = np.where(inner[:, None], -normal, normal)
-    return _Part(quads, _shaded(_paint(scene, heights), shown, inner), inner)
+    return _Part(quads, _shaded(_paint(scene, values), shown, inner, soft=scene.soft), inner)
 
 
 def _cells(grid: F64) -> F64:
@@ -89,24 +113,41 @@ def _cells(grid: F64) -> F64:
     return corners.reshape(-1, 4, grid.shape[-1])
 
 
-def _paint(scene: PortScene, heights: F64) -> F64:
-    """Return the plain colour (k, 4) of quads: the scale's on the roof, the casting's elsewhere."""
+def _paint(scene: PortScene, values: F64) -> F64:
+    """Return the plain colour (k, 4) of quads: the scale's where they have a value, else the casting's."""
     from matplotlib.colors import to_rgba
 
     colours, norm = scene.scale.colours()
-    on_roof: Bool = np.asarray(np.isfinite(heights).all(axis=1))
-    middle = np.where(on_roof, np.nan_to_num(heights).mean(axis=1), 0.0)
+    known: Bool = np.asarray(np.isfinite(values).all(axis=1))
+    middle = np.where(known, np.nan_to_num(values).mean(axis=1), 0.0)
     shown = colours(norm(length_from_mm(1.0, scene.units) * middle))
-    return np.where(on_roof[:, None], shown, to_rgba(STYLE.casting))
+    return np.where(known[:, None], shown, to_rgba(STYLE.casting))
 
 
-def _shaded(colour: F64, normal: F64, inner: Bool) -> F64:
-    """Return colours in the light: lit from the upper left, darker on the inner side."""
+def _glass(shape: HazardShape, view: View) -> _Part:
+    """Return the near side of a shape, to be seen through; both sides of a sheet."""
+    from matplotlib.colors import to_rgba
+
+    triangles = view.project(shape.vertices_mm)[shape.triangles]
+    normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+    size = np.linalg.norm(normal, axis=1, keepdims=True)
+    normal = normal / np.where(size > 0.0, size, 1.0)
+    near = np.abs(normal[:, 2]) > 0.0 if shape.sheet else normal[:, 2] > 0.0
+    quads = triangles[near][:, [0, 1, 2, 2]]
+    facing = np.where(normal[near, 2:] < 0.0, -normal[near], normal[near])
+    colour = np.tile(to_rgba(STYLE.hidden, GLASS_SHEET if shape.sheet else GLASS), (len(quads), 1))
+    nowhere = np.zeros(len(quads), dtype=bool)
+    return _Part(quads, _shaded(colour, facing, nowhere), nowhere)
+
+
+def _shaded(colour: F64, normal: F64, inner: Bool, *, soft: bool = False) -> F64:
+    """Return colours in the light: lit from the upper left, darker on the inner side; in soft light less so."""
     light = np.array(LIGHT) / np.linalg.norm(LIGHT)
     facing = np.clip(normal @ light, 0.0, 1.0)
     halfway = light + (0.0, 0.0, 1.0)
     shine = np.clip(normal @ (halfway / np.linalg.norm(halfway)), 0.0, 1.0) ** 40
     strength = np.where(inner, 0.46 + 0.34 * facing, 0.52 + 0.52 * facing)[:, None]
+    strength = SOFTER * strength + (1.0 - SOFTER) if soft else strength
     lit = colour[:, :3] * strength + np.where(inner, 0.0, 0.10 * shine)[:, None]
     return np.concatenate([np.clip(lit, 0.0, 1.0), colour[:, 3:]], axis=1)
 

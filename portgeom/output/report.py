@@ -177,7 +177,7 @@ def _picture(answer: Answers, shown: Shown) -> Html:
     data = base64.b64encode(made.data).decode("ascii")
     words = (
         f"{scene.title} from above, its roof coloured by height over the line; at the peak it is "
-        f"{shown.proud(scene.peak_proud_mm)}."
+        f"{shown.proud(answer.roof.peak.proud_mm)}."
     )
     image = Html(f'<img alt="{text(words)}" src="data:{made.media_type};base64,{data}">')
     return _figure(

@@ -16,9 +16,9 @@ from portgeom.job.units import length_from_mm
 from portgeom.output.chart_style import STYLE, Style
 from portgeom.output.names import short
 from portgeom.output.opengl import OpenGL, OpenGLMissing, off_screen, probe, window_opens
+from portgeom.output.painted import GLASS, GLASS_SHEET
 from portgeom.output.port_scene import PortScene
 from portgeom.output.projection import VIEWS, ViewName
-from portgeom.output.shown import Shown
 from portgeom.output.whole_file import write_whole
 
 if TYPE_CHECKING:
@@ -30,6 +30,9 @@ Plotter: TypeAlias = Any
 LINE_RADIUS_MM = 0.6
 THROUGH = 0.45
 """How much of the casting colour stays where the passage is shown translucent."""
+
+SOFT_AMBIENT = 0.45
+"""Light from everywhere, where colours have to be read off in the shade too."""
 
 
 def show_window(scene: PortScene, *, view: ViewName = "roof") -> None:
@@ -95,14 +98,22 @@ def _plotter(scene: PortScene, view: ViewName, *, hidden: bool, size: tuple[int,
 
     plotter: Plotter = pyvista.Plotter(off_screen=hidden, window_size=list(size))
     plotter.set_background(style.paper)
-    on_roof: Bool = np.asarray(np.isfinite(_corners(scene.proud_mm)).all(axis=1))
-    plotter.add_mesh(_part(scene, ~on_roof), color=style.casting, opacity=THROUGH, smooth_shading=True, name="passage")
-    _add_roof(plotter, scene, on_roof)
+    coloured: Bool = np.asarray(np.isfinite(_corners(scene.value_mm)).all(axis=1))
+    # what lies behind the walls is seen through, so the passage is not
+    through = THROUGH if not scene.shapes else 1.0
+    if not coloured.all():
+        plotter.add_mesh(
+            _part(scene, ~coloured), color=style.casting, opacity=through, smooth_shading=True, name="passage"
+        )
+    if coloured.any():
+        _add_coloured(plotter, scene, coloured)
     for ring in scene.rings:
         closed = np.concatenate([ring.points_mm, ring.points_mm[:1]])
         plotter.add_mesh(pyvista.lines_from_points(closed), color=style.ink, line_width=1.5)
-    line = pyvista.lines_from_points(scene.line_mm).tube(radius=LINE_RADIUS_MM)
-    plotter.add_mesh(line, color=style.wanted, name="line")
+    if len(scene.line_mm):
+        line = pyvista.lines_from_points(scene.line_mm).tube(radius=LINE_RADIUS_MM)
+        plotter.add_mesh(line, color=style.wanted, name="line")
+    _add_shapes(plotter, scene, style)
     _add_words(plotter, scene, style)
     _look(plotter, scene, view)
     return plotter
@@ -122,23 +133,24 @@ def _part(scene: PortScene, chosen: Bool) -> pyvista.PolyData:
     index = _corners(np.arange(slabs * rays, dtype=np.float64).reshape(slabs, rays)).astype(np.int64)[chosen]
     used, compact = np.unique(index, return_inverse=True)
     mesh = pyvista.PolyData.from_regular_faces(scene.skin_mm.reshape(-1, 3)[used], compact.reshape(-1, 4).tolist())
-    mesh.point_data["proud"] = scene.proud_mm.ravel()[used] * length_from_mm(1.0, scene.units)
+    mesh.point_data["value"] = scene.value_mm.ravel()[used] * length_from_mm(1.0, scene.units)
     return mesh
 
 
-def _add_roof(plotter: Plotter, scene: PortScene, on_roof: Bool) -> None:
+def _add_coloured(plotter: Plotter, scene: PortScene, coloured: Bool) -> None:
     colours, _ = scene.scale.colours()
     scale = scene.scale
-    past = "below 0: already past the line" if scale.low < 0.0 else "0: at the line"
     plotter.add_mesh(
-        _part(scene, on_roof),
-        scalars="proud",
+        _part(scene, coloured),
+        scalars="value",
         cmap=colours,
         clim=(scale.low, scale.high),
         smooth_shading=True,
-        name="roof",
+        ambient=SOFT_AMBIENT if scene.soft else 0.0,
+        diffuse=1.0 - SOFT_AMBIENT if scene.soft else 1.0,
+        name="coloured",
         scalar_bar_args={
-            "title": f"roof: {scale.words} (above 0: metal to take off; {past})\n",
+            "title": f"{scene.scale_words}\nleft end {scale.low_words}; right end {scale.high_words}\n",
             "n_labels": len(scale.marks),
             "fmt": "{:g}",
             "color": STYLE.ink,
@@ -150,6 +162,30 @@ def _add_roof(plotter: Plotter, scene: PortScene, on_roof: Bool) -> None:
             "label_font_size": 14,
         },
     )
+
+
+def _add_shapes(plotter: Plotter, scene: PortScene, style: Style) -> None:
+    """Add what lies behind the walls, to be seen through, and its names."""
+    import pyvista
+
+    for k, shape in enumerate(scene.shapes):
+        mesh = pyvista.PolyData.from_regular_faces(shape.vertices_mm, shape.triangles.tolist())
+        glass = GLASS_SHEET if shape.sheet else GLASS
+        plotter.add_mesh(mesh, color=style.hidden, opacity=glass, name=f"behind {k}")
+        for rim in shape.rims:
+            plotter.add_mesh(pyvista.lines_from_points(rim), color=style.ink, line_width=2.0)
+    if scene.shapes:
+        tops = np.array([s.vertices_mm[int(np.argmax(s.vertices_mm[:, 2]))] for s in scene.shapes])
+        plotter.add_point_labels(
+            tops,
+            [short(s.name, 24) for s in scene.shapes],
+            font_size=13,
+            bold=True,
+            shape=None,
+            show_points=False,
+            always_visible=True,
+            text_color=style.hidden,
+        )
 
 
 def _add_words(plotter: Plotter, scene: PortScene, style: Style) -> None:
@@ -164,21 +200,25 @@ def _add_words(plotter: Plotter, scene: PortScene, style: Style) -> None:
         always_visible=True,
         text_color=style.ink,
     )
-    words = f"roof peak: {Shown(scene.units).proud(scene.peak_proud_mm)}"
-    plotter.add_text(words, position="upper_right", font_size=9, color=style.ink)
-    plotter.add_points(scene.peak_mm[None], color=style.ink, point_size=11, render_points_as_spheres=True, name="peak")
+    if scene.pin is not None:
+        plotter.add_text(short(scene.pin.words, 70), position="upper_right", font_size=9, color=style.ink)
+        plotter.add_points(
+            scene.pin.place_mm[None], color=style.ink, point_size=11, render_points_as_spheres=True, name="pin"
+        )
     plotter.add_axes(xlabel="right", ylabel="in", zlabel="up", color=style.ink)
 
 
 def _look(plotter: Plotter, scene: PortScene, view: ViewName) -> None:
     way = VIEWS[view]
     right, up, out = way.axes()
-    middle = 0.5 * (scene.skin_mm.min(axis=(0, 1)) + scene.skin_mm.max(axis=(0, 1)))
-    reach = float(np.ptp(scene.skin_mm.reshape(-1, 3), axis=0).max())
+    every = np.concatenate([scene.skin_mm.reshape(-1, 3), *(shape.vertices_mm for shape in scene.shapes)])
+    middle = 0.5 * (every.min(axis=0) + every.max(axis=0))
+    reach = float(np.ptp(every, axis=0).max())
     plotter.enable_parallel_projection()
     plotter.camera_position = [middle + 3.0 * reach * out, middle, up]
     plotter.reset_camera()
-    flat = (scene.skin_mm.reshape(-1, 3) - middle) @ np.stack([right, up], axis=1)
+    flat = (every - middle) @ np.stack([right, up], axis=1)
     wide, tall = np.abs(flat).max(axis=0)
     aspect = plotter.window_size[0] / plotter.window_size[1]
-    plotter.camera.parallel_scale = 1.35 * max(float(tall), float(wide) / aspect)
+    room = 1.55 if scene.shapes else 1.35
+    plotter.camera.parallel_scale = room * max(float(tall), float(wide) / aspect)

@@ -65,16 +65,16 @@ def test_outer_side_of_the_near_wall_hides_the_inner_side_of_the_far_one(box):
 
 def test_peak_under_the_roof_is_seen_from_above_and_not_from_below(boss):
     scene = port_scene(boss.answers[0], "mm")
-    assert not hidden(scene, VIEWS["roof"], scene.peak_mm)
-    assert hidden(scene, VIEWS["seat"], scene.peak_mm)
+    assert not hidden(scene, VIEWS["roof"], scene.pin.place_mm)
+    assert hidden(scene, VIEWS["seat"], scene.pin.place_mm)
 
 
 def test_roof_is_coloured_by_height_and_the_rest_is_casting(boss):
     scene = port_scene(boss.answers[0], "mm")
     above = scene.skin_mm[..., 2] > 0.0
-    assert np.isfinite(scene.proud_mm).any()
-    assert not np.isfinite(scene.proud_mm[~above]).any()
-    assert np.nanmax(scene.proud_mm) == pytest.approx(boss.answers[0].roof.peak.proud_mm, rel=0.05)
+    assert np.isfinite(scene.value_mm).any()
+    assert not np.isfinite(scene.value_mm[~above]).any()
+    assert np.nanmax(scene.value_mm) == pytest.approx(boss.answers[0].roof.peak.proud_mm, rel=0.05)
 
 
 def test_wanted_line_runs_over_the_boss_by_its_height(boss):

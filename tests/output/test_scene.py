@@ -31,10 +31,10 @@ def test_window_is_refused_without_a_screen(boss, monkeypatch):
 def test_roof_and_rest_are_all_cells_of_the_skin(boss):
     scene = port_scene(boss.answers[0], "mm")
     slabs, rays, _ = scene.skin_mm.shape
-    on_roof = np.isfinite(scenes._corners(scene.proud_mm)).all(axis=1)
+    on_roof = np.isfinite(scenes._corners(scene.value_mm)).all(axis=1)
     roof, rest = scenes._part(scene, on_roof), scenes._part(scene, ~on_roof)
     assert roof.n_cells + rest.n_cells == (slabs - 1) * rays
-    assert np.isfinite(roof.point_data["proud"]).all()
+    assert np.isfinite(roof.point_data["value"]).all()
 
 
 def test_rendered_silhouette_fills_the_picture_as_the_port_does(box):
