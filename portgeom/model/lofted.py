@@ -146,10 +146,16 @@ def _angles_along(line: F64) -> tuple[F64, F64]:
         length = np.linalg.norm(chord, axis=1)[:, None]
         slope = chord / length
         inner = (slope[:-1] * length[1:] + slope[1:] * length[:-1]) / (length[1:] + length[:-1])
-        tangent = np.concatenate([2.0 * slope[:1] - inner[:1], inner, 2.0 * slope[-1:] - inner[-1:]])
+        ends = np.concatenate([_mirrored_in(inner[:1], slope[:1]), _mirrored_in(inner[-1:], slope[-1:])])
+        tangent = np.concatenate([ends[:1], inner, ends[1:]])
     yaw = np.degrees(np.arctan2(tangent[:, 0], tangent[:, 1]))
     pitch = np.degrees(np.arctan2(-tangent[:, 2], np.hypot(tangent[:, 0], tangent[:, 1])))
     return pitch, yaw
+
+
+def _mirrored_in(vectors: F64, chord: F64) -> F64:
+    """Return vectors (k, 3) mirrored in unit chords: a circle leaves a chord as it arrives."""
+    return 2.0 * np.einsum("ij,ij->i", vectors, chord)[:, None] * chord - vectors
 
 
 class _Builder:
