@@ -11,14 +11,18 @@ import click
 from ..options import job_argument, open_job, stage_option, tells_faults, units_option
 
 if TYPE_CHECKING:
-    from portgeom.job.values import Units
+    from portgeom.job.values import Job, Units
+    from portgeom.output.port_scene import PortScene
     from portgeom.output.projection import ViewName
+    from portgeom.questions.whole import Answers
 
 
 @click.command("show")
 @job_argument
 @click.option("--port", "port_name", metavar="NAME", help="This port; else the first.")
 @stage_option
+@click.option("--after", metavar="PASS", help="The port after this pass, or at its 'target'.")
+@click.option("--walls", "as_walls", is_flag=True, help="Coloured by the metal left to what lies behind the walls.")
 @units_option
 @click.option("--out", "path", type=click.Path(path_type=Path), help="Write a PNG here and open no window.")
 @click.option(
@@ -37,6 +41,8 @@ def command(
     job_path: Path,
     port_name: str | None,
     stage_name: str | None,
+    after: str | None,
+    as_walls: bool,
     units: Units | None,
     path: Path | None,
     view: ViewName,
@@ -45,10 +51,12 @@ def command(
     drawn: bool,
     force: bool,
 ) -> None:
-    """The port in three dimensions, its roof coloured by height over the line; in a window, or as a picture."""
+    """The port in three dimensions, as it is or after a pass; in a window, or as a picture.
+
+    Its roof is coloured by height over the line, or with --walls all of it by the metal left behind the wall.
+    """
     from portgeom.output.drawn_scene import drawn_picture
     from portgeom.output.opengl import OpenGLMissing
-    from portgeom.output.port_scene import port_scene
     from portgeom.output.scene import picture, show_window
     from portgeom.output.whole_file import write_whole
     from portgeom.questions.whole import answers
@@ -57,7 +65,7 @@ def command(
         raise click.UsageError("--drawn makes a picture; say where with --out view.png")
     opened = open_job(job_path, (port_name,) if port_name else (), stage_name, units)
     port, stage = opened.chosen[0]
-    scene = port_scene(answers(opened.job, opened.ports, port, stage), opened.units)
+    scene = _scene(opened.job, answers(opened.job, opened.ports, port, stage), opened.units, after, as_walls=as_walls)
     try:
         if path is None:
             show_window(scene, view=view)
@@ -69,4 +77,28 @@ def command(
         click.echo(f"{error} Or say --out view.png --drawn for a drawing that needs no OpenGL.", err=True)
         sys.exit(2)
     if path is not None:
-        click.echo(f"Port {port.port.name}, {stage.stage.name}: {path}")
+        click.echo(f"{scene.title}: {path}")
+
+
+def _scene(job: Job, answer: Answers, units: Units, after: str | None, *, as_walls: bool) -> PortScene:
+    from portgeom.output.hazard_shapes import hazard_shapes
+    from portgeom.output.port_scene import port_scene, wall_scene
+    from portgeom.questions.states import UnknownState, state_after
+    from portgeom.questions.walls import wall_map, walls
+    from portgeom.questions.walls_behind import behind
+
+    hazards = behind(job, answer.port)
+    if as_walls and not hazards:
+        raise click.UsageError(
+            f"the job names nothing behind the walls of port {answer.port.port.name}; add a [[hazard]] for every "
+            "hole, pocket and water space near it"
+        )
+    try:
+        state = state_after(job, answer, hazards, after)
+    except UnknownState as error:
+        raise click.UsageError(str(error)) from None
+    if not as_walls:
+        return port_scene(answer, units, state)
+    found = walls(answer.port, state.surface, state.name, hazards)
+    shapes = hazard_shapes(hazards, state.surface, job.folder)
+    return wall_scene(answer, units, found, wall_map(state.surface, hazards), shapes)

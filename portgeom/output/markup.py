@@ -5,7 +5,7 @@ Text is ``str``, markup is ``Html``. Only the functions here make one of the oth
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from html import escape
 from typing import NewType
 
@@ -52,10 +52,23 @@ def items(lines: Iterable[str]) -> Html:
     return element("ul", join(rows)) if rows else EMPTY
 
 
-def table(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1) -> Html:
+def numbered(lines: Iterable[str]) -> Html:
+    """Return a numbered list of lines of text; nothing where there is none."""
+    rows = [element("li", text(line)) for line in lines]
+    return element("ol", join(rows)) if rows else EMPTY
+
+
+def table(
+    caption: str,
+    headings: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    *,
+    left: int = 1,
+    strong: Collection[int] = (),
+) -> Html:
     """Return a table in a box of its own that scrolls sideways where the page is narrow.
 
-    The first ``left`` columns are words, the others numbers.
+    The first ``left`` columns are words, the others numbers, of which those in ``strong`` stand out.
     """
 
     def line(cells: Sequence[str], tag: str) -> Html:
@@ -63,7 +76,7 @@ def table(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]], 
             "tr",
             join(
                 (
-                    element("th" if tag == "th" or k == 0 else "td", text(cell), **_kind(tag, k, left))
+                    element("th" if tag == "th" or k == 0 else "td", text(cell), **_kind(tag, k, left, strong))
                     for k, cell in enumerate(cells)
                 ),
                 "",
@@ -85,7 +98,8 @@ def table(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]], 
     )
 
 
-def _kind(tag: str, column: int, left: int) -> dict[str, str]:
+def _kind(tag: str, column: int, left: int, strong: Collection[int]) -> dict[str, str]:
     """Return a cell's attributes: what it heads, and whether it holds a number."""
+    number = "number strong" if tag == "td" and column in strong else "number"
     scope = {"scope": "col"} if tag == "th" else ({"scope": "row"} if column == 0 else {})
-    return scope if column < left else {**scope, "class_": "number"}
+    return scope if column < left else {**scope, "class_": number}

@@ -21,12 +21,17 @@ from portgeom.output.names import harmless
 from portgeom.output.roof_edges import roof_edges
 from portgeom.output.shown import Shown
 from portgeom.output.wall_scale import WallScale
-from portgeom.questions.roof import Roof, RoofMap
+from portgeom.questions.roof import RoofMap
+from portgeom.questions.states import State
 from portgeom.questions.walls import WallMap, Walls
 from portgeom.questions.whole import Answers
 
 if TYPE_CHECKING:
     from matplotlib.colors import Colormap, Normalize
+
+
+SEEN_MM = 0.05
+"""Less than this past the line prints as at the line, and is coloured so."""
 
 
 class Scale(Protocol):
@@ -84,15 +89,6 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True)
-class State:
-    """A surface of a port to be shown: a stage as measured, or the port after a pass, and its roof."""
-
-    name: str
-    surface: Surface
-    roof: Roof
-
-
-@dataclass(frozen=True, slots=True)
 class PortScene:
     """One surface of a port in the head frame: x right, y into the port, z up from the deck.
 
@@ -146,7 +142,8 @@ def port_scene(answer: Answers, units: Units, state: State | None = None) -> Por
     height = float(edge.height_mm(np.array([peak.across_mm]))[0]) - peak.proud_mm
     line, crown = _line_mm(answer, result.map)
     heights = np.concatenate([r.map.proud_mm[np.isfinite(r.map.proud_mm)] for r in (answer.roof, result)])
-    scale = ProudScale.over(float(heights.min()), float(heights.max()), units)
+    lowest = float(heights.min())
+    scale = ProudScale.over(lowest if lowest <= -SEEN_MM else 0.0, float(heights.max()), units)
     return PortScene(
         title=_title(answer, shown.name),
         units=units,

@@ -41,10 +41,10 @@ def reach_text(port: LoftedPort, stage: LoftedStage, result: Reach, shown: Shown
     rows = [
         [
             c.cutter.name,
-            _share(c.entry.share),
-            _share(c.seat.share),
-            _share(c.either_share),
-            _known(c.stick_out_mm, shown),
+            whole_percent(c.entry.share),
+            whole_percent(c.seat.share),
+            whole_percent(c.either_share),
+            length_or_dash(c.stick_out_mm, shown),
             shown.number(c.cutter.reach_mm),
         ]
         for c in result.cutters
@@ -55,7 +55,7 @@ def reach_text(port: LoftedPort, stage: LoftedStage, result: Reach, shown: Shown
     ]
     for cutter in result.cutters:
         lines += _cutter_lines(cutter, port.port, scale, shown)
-    lines += _none_lines(result, port.port, scale, shown)
+    lines += none_lines(result, port.port, scale, shown)
     lines.append(method_words(result, shown))
     if any(c.cutter.vibration_m_s2 is not None for c in result.cutters):
         lines.append(CAUTION)
@@ -92,22 +92,23 @@ def cause_words(hindrance: Hindrance) -> str:
 def _cutter_lines(c: CutterReach, port: Port, scale: BenchScale, shown: Shown) -> list[str]:
     lines = [f"  {c.cutter.name}:"]
     for side in (c.entry, c.seat):
-        lines.append(f"    {_side_words(side, c.cutter.reach_mm, shown)}")
+        lines.append(f"    {side_words(side, c.cutter.reach_mm, shown)}")
         lines += [
             f"      {shown.volume(s.volume_mm3)} not: {cause_words(Hindrance(s.cause, side.side))}"
             for s in side.stopped
             if s.volume_mm3 >= LEAST_MM3
         ]
     for patch in c.neither.patches:
-        lines.append(f"    neither side reaches {_patch_words(patch, port, scale, shown)}")
-    lines += [f"    {_corner_words(t, c, port, scale, shown)}" for t in c.corners]
+        lines.append(f"    neither side reaches {patch_words(patch, port, scale, shown)}")
+    lines += [f"    {corner_words(t, c, port, scale, shown)}" for t in c.corners]
     if c.cutter.vibration_m_s2 is not None:
         lines.append(f"    {cutter_vibration_words(c.cutter.vibration_m_s2)}")
     return lines
 
 
-def _side_words(side: SideReach, reach_mm: float, shown: Shown) -> str:
-    words = f"{FROM[side.side]} {_share(side.share)} percent"
+def side_words(side: SideReach, reach_mm: float, shown: Shown) -> str:
+    """Return what a cutter reaches from one side, and the stick-out it needs for that."""
+    words = f"{FROM[side.side]} {whole_percent(side.share)} percent"
     error = math.ceil(100.0 * side.share_error)
     if error:
         words += f", give or take {error}"
@@ -120,16 +121,18 @@ def _side_words(side: SideReach, reach_mm: float, shown: Shown) -> str:
     return f"{words}, and the tool has {shown.length(reach_mm)}" if side.longest_mm > reach_mm else words
 
 
-def _none_lines(result: Reach, port: Port, scale: BenchScale, shown: Shown) -> list[str]:
+def none_lines(result: Reach, port: Port, scale: BenchScale, shown: Shown) -> list[str]:
+    """Return what no cutter of the job reaches, a patch a line."""
     none = result.none
     if none.volume_mm3 < LEAST_MM3:
         return ["Every place is reached by one cutter or another."]
     share = max(1, round(100.0 * none.share))
     lines = [f"No cutter of the job reaches {shown.volume(none.volume_mm3)}, {share} percent:"]
-    return lines + [f"  {_patch_words(p, port, scale, shown)}" for p in none.patches]
+    return lines + [f"  {patch_words(p, port, scale, shown)}" for p in none.patches]
 
 
-def _patch_words(patch: Patch[Hindrance], port: Port, scale: BenchScale, shown: Shown) -> str:
+def patch_words(patch: Patch[Hindrance], port: Port, scale: BenchScale, shown: Shown) -> str:
+    """Return a patch in words: how much metal, from where to where, and what keeps the cutter away."""
     where = "all round" if patch.all_round else oclock(patch.clock_deg, port)
     return (
         f"{shown.volume(patch.volume_mm3)} from {shown.place(patch.from_mm, scale)} to "
@@ -137,7 +140,8 @@ def _patch_words(patch: Patch[Hindrance], port: Port, scale: BenchScale, shown: 
     )
 
 
-def _corner_words(tight: TightCorner, c: CutterReach, port: Port, scale: BenchScale, shown: Shown) -> str:
+def corner_words(tight: TightCorner, c: CutterReach, port: Port, scale: BenchScale, shown: Shown) -> str:
+    """Return a corner that is tighter than a cutter in words."""
     return (
         f"corner radius smaller than the cutter's {shown.length(0.5 * c.cutter.diameter_mm)} from "
         f"{shown.length(tight.from_mm)} to {shown.length(tight.to_mm)}: {shown.length(tight.radius_mm)} at "
@@ -145,14 +149,13 @@ def _corner_words(tight: TightCorner, c: CutterReach, port: Port, scale: BenchSc
     )
 
 
-def _share(share: float) -> str:
+def whole_percent(share: float) -> str:
     """Return a share in whole percent; 100 only for all of it."""
-    return (
-        f"{math.floor(100.0 * share + 1e-3):.0f}" if share > 0.5 else f"{math.ceil(100.0 * share - 1e-3):.0f}"
-    )
+    return f"{math.floor(100.0 * share + 1e-3):.0f}" if share > 0.5 else f"{math.ceil(100.0 * share - 1e-3):.0f}"
 
 
-def _known(length_mm: float, shown: Shown) -> str:
+def length_or_dash(length_mm: float, shown: Shown) -> str:
+    """Return a length without its unit; a dash for one that is not known."""
     return "-" if math.isnan(length_mm) else shown.number(length_mm)
 
 

@@ -92,10 +92,10 @@ def walls_text(port: LoftedPort, stage: LoftedStage, results: Sequence[Walls], s
         f"open {units}2",
         "verdict",
     ]
-    told_of = [w for each in zip(*(r.walls for r in results), strict=True) for w in _told(each, shown)]
+    told_of = [w for each in zip(*(r.walls for r in results), strict=True) for w in told_walls(each, shown)]
     lines = [
         f"{heading(port, stage)}: metal behind the walls",
-        table(head, [_row(w, shown) for w in told_of], left=2),
+        table(head, [wall_row(w, shown) for w in told_of], left=2),
     ]
     if len(results) > 2:
         lines.append("  (a pass that is not listed left that wall as it was)")
@@ -116,16 +116,17 @@ def walls_text(port: LoftedPort, stage: LoftedStage, results: Sequence[Walls], s
     return "\n".join(lines)
 
 
-def _told(each: Sequence[Wall], shown: Shown) -> list[Wall]:
+def told_walls(each: Sequence[Wall], shown: Shown) -> list[Wall]:
     """Return the walls to one hazard that are worth a line: the first, the last, and those that changed."""
     told = list(each[:1])
     for wall in each[1:-1]:
-        if _row(wall, shown)[2:] != _row(told[-1], shown)[2:]:
+        if wall_row(wall, shown)[2:] != wall_row(told[-1], shown)[2:]:
             told.append(wall)
     return told + list(each[1:][-1:])
 
 
-def _row(wall: Wall, shown: Shown) -> list[str]:
+def wall_row(wall: Wall, shown: Shown) -> list[str]:
+    """Return a wall as cells: hazard, surface, least, limit, thin and open area, verdict."""
     limit = wall.behind.limit_mm
     return [
         wall.hazard,

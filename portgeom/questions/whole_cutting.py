@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-import numpy as np
-
-from portgeom.geometry.arrays import Int
-from portgeom.geometry.surface import Surface
-from portgeom.job.values import Job, SectionTable, Units
+from portgeom.job.values import Job, Units
 from portgeom.questions.bench import PassResult
 from portgeom.questions.depth_card import CardMark, depth_card
 from portgeom.questions.passes import KeptBack, passes
 from portgeom.questions.reach import Reach, reach
-from portgeom.questions.roof import Roof, roof
 from portgeom.questions.vibration import Exposure, ToolUse, exposure
 from portgeom.questions.walls import WallMap, Walls, wall_map, walls
 from portgeom.questions.walls_behind import Behind, behind
@@ -118,12 +113,3 @@ def _uses(results: tuple[PassResult, ...]) -> tuple[tuple[ToolUse, ...], tuple[s
             minutes[cutter.name] = minutes.get(cutter.name, 0.0) + r.minutes
             vibration[cutter.name] = cutter.vibration_m_s2
     return tuple(ToolUse(n, vibration[n], m) for n, m in minutes.items()), tuple(unjudged)
-
-
-def roof_of(job: Job, answer: Answers, surface: Surface) -> Roof:
-    """Return the roof of a surface that nobody measured, such as a port after a pass, against the same line."""
-    stage = answer.stage
-    nobody: Int = np.array([], dtype=np.intp)
-    table = SectionTable(stage.stage.sections.file, ())
-    bare = replace(stage, stage=replace(stage.stage, sections=table), slab=nobody, surface=surface)
-    return roof(answer.port, bare, answer.wanted, job.limits)
