@@ -9,14 +9,20 @@ import numpy as np
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.moments import polygon_moments
 from portgeom.geometry.outline import Outline, OutlineError
+from portgeom.geometry.polar import polar_outline
 from portgeom.job.cells import Sheet, read_sheet
 from portgeom.job.drawing import DRAWING_BYTES, DRAWINGS, DrawingError, DrawingUnits, read_drawing
 from portgeom.job.faults import Spot
 from portgeom.job.files import OUTLINE_BYTES, Folder, relative
-from portgeom.job.kinds import SMALLEST_MM, length
+from portgeom.job.kinds import SMALLEST_MM, Number, length, size
 from portgeom.job.values import Units
 
 MOST_POINTS = 20_000
+MOST_RADII = 720
+
+UV = ("u", "v")
+POINTER = ("clock", "radius")
+CLOCK = Number("degrees", least=0.0, most=359.999)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +41,9 @@ def read_outline(
 ) -> Outline | None:
     """Return the outline in a file of the job folder, or None after taking down its faults.
 
-    In a CSV points listed clockwise are turned round and a point repeated by its neighbour is dropped, each told
-    as a note. What was left out of a drawing is told so too.
+    A CSV holds points ``u, v``, or ``clock, radius`` as a pointer gives them: degrees clockwise from the crown
+    and the radii there, through which a smooth curve is drawn. Points listed clockwise are turned round and a
+    point repeated by its neighbour is dropped, each told as a note. What was left out of a drawing is told too.
     """
     suffix = next((s for s in DRAWINGS if name.casefold().endswith(s)), None)
     if suffix is not None:
@@ -45,11 +52,23 @@ def read_outline(
     if text is None:
         return None
     whole = Spot(named_at.gathered, relative(name), None, "u, v")
-    sheet = read_sheet(text, whole, known=("u", "v"), required=("u", "v"), most_rows=MOST_POINTS)
-    if sheet is None or sheet.columns != {"u", "v"}:
+    sheet = read_sheet(text, whole, known=(*UV, *POINTER), required=(), most_rows=MOST_POINTS)
+    if sheet is None:
         return None
-    points = _points(sheet, units)
-    return None if points is None else _outline(_plain(points, sheet, whole), whole, units)
+    columns = POINTER if sheet.columns & {*POINTER} else UV
+    if sheet.columns != {*columns}:
+        found = f"has the columns {', '.join(sorted(sheet.columns)) or 'of no name'}"
+        sheet.header.fault(found, "give u and v, or clock and radius")
+        return None
+    points = _rows(sheet, columns, units)
+    if points is None:
+        return None
+    if columns == POINTER:
+        return _pointed(points, sheet, whole, units)
+    if len(points) < 3:
+        sheet.header.cell(None, "u, v").fault(f"holds {len(points)} points", "an outline needs at least 3")
+        return None
+    return _outline(_plain(points, sheet, whole), whole, units)
 
 
 def _drawing(name: str, suffix: str, named_at: Spot, folder: Folder, drawn: DrawnAs) -> Outline | None:
@@ -68,20 +87,37 @@ def _drawing(name: str, suffix: str, named_at: Spot, folder: Folder, drawn: Draw
     return found.outline
 
 
-def _points(sheet: Sheet, units: Units) -> F64 | None:
-    kind, sound = length(), True
-    points = []
+def _rows(sheet: Sheet, columns: tuple[str, str], units: Units) -> F64 | None:
+    """Return the two numbers of every row (n, 2), in mm or degrees, or None after taking down blanks and slips."""
+    kinds = (CLOCK, size()) if columns == POINTER else (length(), length())
+    sound, points = True, []
     for row in sheet.rows:
-        point = [row.number(column, kind, units) for column in ("u", "v")]
-        for column in ("u", "v"):
+        point = [row.number(column, kind, units) for column, kind in zip(columns, kinds, strict=True)]
+        for column in columns:
             if not row.text(column):
-                row.at(column).fault("is blank", "give every point a u and a v")
+                row.at(column).fault("is blank", f"give every point a {columns[0]} and a {columns[1]}")
         sound = sound and None not in point
         points.append(point)
-    if sound and len(points) < 3:
-        sheet.header.cell(None, "u, v").fault(f"holds {len(points)} points", "an outline needs at least 3")
+    return np.array(points, dtype=np.float64).reshape(-1, 2) if sound else None
+
+
+def _pointed(points: F64, sheet: Sheet, whole: Spot, units: Units) -> Outline | None:
+    """Return the smooth outline through radii at clock positions, in whatever order they were taken."""
+    if len(points) > MOST_RADII:
+        whole.cell(None, "clock, radius").fault(f"holds {len(points)} radii", f"give at most {MOST_RADII}, or u and v")
         return None
-    return np.array(points, dtype=np.float64) if sound else None
+    order = np.argsort(points[:, 0], kind="stable")
+    clock = points[order, 0]
+    again = np.flatnonzero(np.diff(clock) == 0.0)
+    for k in again:
+        sheet.rows[int(order[k + 1])].at("clock").fault(f"{clock[k]:g} has a radius already", "give each clock once")
+    if len(again):
+        return None
+    try:
+        return polar_outline(clock, points[order, 1])
+    except OutlineError as error:
+        tell(error, whole.cell(None, "clock, radius"), units)
+        return None
 
 
 def _plain(points: F64, sheet: Sheet, whole: Spot) -> F64:

@@ -8,6 +8,7 @@ from portgeom.job.cells import Row
 from portgeom.job.drawing import DRAWINGS, MM_PER
 from portgeom.job.faults import nearest, shown
 from portgeom.job.files import Folder
+from portgeom.job.gauged_cells import PLACED, READINGS, read_gauged
 from portgeom.job.kinds import distance, length, size
 from portgeom.job.outlines import DrawnAs, read_outline, tell
 from portgeom.job.units import mm_per_unit
@@ -24,13 +25,14 @@ CORNERS = {
 RADII = ("radius", "radius_top", "radius_bottom", *CORNERS)
 SIZES = ("width", "height")
 DRAWN = ("layer", "drawing_units")
-SHAPE_COLUMNS = ("shape", *SIZES, *RADII, "across", "up", "outline", *DRAWN)
+SHAPE_COLUMNS = ("shape", *SIZES, *READINGS, *RADII, "across", "up", *PLACED, "outline", *DRAWN)
 
 USED = {
     "circle": SIZES,
     "ellipse": SIZES,
     "rectangle": (*SIZES, *RADII),
     "obround": SIZES,
+    "gauged": (*SIZES, *READINGS, *RADII, *PLACED),
     "outline": ("outline", *DRAWN),
 }
 """Which of the columns each shape uses; across and up place them all."""
@@ -46,7 +48,7 @@ def read_shape(row: Row, *, folder: Folder, units: Units) -> Outline | None:
         row.at("shape").fault(f"{shown(row.text('shape'))} is not known", nearest(shape, USED, what="shape"))
         return None
     sound = True
-    for column in (*SIZES, *RADII, "outline", *DRAWN):
+    for column in (c for c in SHAPE_COLUMNS if c not in ("shape", "across", "up")):
         if row.text(column) and column not in USED[shape]:
             mend = "leave the cell blank, or mend the shape"
             row.at(column).fault(f"{shown(row.text(column))} means nothing to the shape {shape}", mend)
@@ -88,6 +90,9 @@ def _measured(row: Row, shape: str, units: Units) -> Outline | None:
     width, height = (row.number(column, size(), units) for column in SIZES)
     if shape == "circle":
         return _circle(row, width, height)
+    if shape == "gauged":
+        radii = _corners(row, units)
+        return None if radii is None else read_gauged(row, radii, units)
     corners = _corners(row, units) if shape == "rectangle" else None
     for column in SIZES:
         if not row.text(column):

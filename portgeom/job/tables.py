@@ -153,8 +153,8 @@ def _tell_sharp_corners(sheet: Sheet) -> None:
     sharp = [
         row
         for row in sheet.rows
-        if row.text("shape").casefold() == "rectangle" and not any(row.text(column) for column in RADII)
+        if row.text("shape").casefold() in ("rectangle", "gauged") and not any(row.text(column) for column in RADII)
     ]
     if sharp:
-        count = "one rectangle" if len(sharp) == 1 else f"{len(sharp)} rectangles, the first here"
+        count = "one section" if len(sharp) == 1 else f"{len(sharp)} sections, the first here"
         sharp[0].at("radius").note(f"no corner radius for {count}: taken as sharp corners", "give radius")

@@ -115,7 +115,7 @@ def test_sharp_corners_by_leaving_out_are_told_once(tmp_path: Path) -> None:
     table, gathered = read(tmp_path, f"{HEADER}0,rectangle,40,50\n9,rectangle,40,50\n18,rectangle,40,50,5\n")
     assert table is not None
     assert [(n.row, n.field, n.found) for n in gathered.notes] == [
-        (2, "radius", "no corner radius for 2 rectangles, the first here: taken as sharp corners")
+        (2, "radius", "no corner radius for 2 sections, the first here: taken as sharp corners")
     ]
 
 
