@@ -10,7 +10,7 @@ import click
 from ..options import found_something, open_job, question, tells_faults
 
 if TYPE_CHECKING:
-    from portgeom.job.values import Units
+    from portgeom.job.values import Note, Units
 
 
 @click.command("passes")
@@ -34,6 +34,7 @@ def command(
 
     Where the job gives no passes the usual plan is followed: grooves, level, again where much is left, blend.
     """
+    from portgeom.job.faults import JobError
     from portgeom.output.card_page import Card, card_page
     from portgeom.output.json_doc import Numbers, document
     from portgeom.output.passes_doc import card_csv, passes_json, passes_text
@@ -47,10 +48,17 @@ def command(
 
     opened = open_job(job_path, port_names, stage_name, units)
     done = []
+    faults: list[Note] = []
     for port, stage in opened.chosen:
-        wanted = wanted_of(opened.job, opened.ports, port)
-        plan = passes(opened.job, port, stage, wanted, behind(opened.job, port))
-        done.append((port, stage, plan, [depth_card(r, wanted, opened.units) for r in plan.results]))
+        try:
+            wanted = wanted_of(opened.job, opened.ports, port)
+            plan = passes(opened.job, port, stage, wanted, behind(opened.job, port))
+        except JobError as error:
+            faults += error.faults
+        else:
+            done.append((port, stage, plan, [depth_card(r, wanted, opened.units) for r in plan.results]))
+    if faults:
+        raise JobError(tuple(dict.fromkeys(faults)))
     if csv_path is not None:
         tables = [card_csv(p.port.name, plan.results, cards, opened.units) for p, _, plan, cards in done]
         whole = tables[0] + "".join(t.split("\n", 1)[1] for t in tables[1:])

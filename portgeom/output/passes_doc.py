@@ -91,6 +91,7 @@ def _pass(result: PassResult, card: Sequence[CardMark], n: Numbers) -> Json:
                         "opposite": n.length(r.opposite_mm),
                         "finish": n.length(r.finish_mm),
                         "stop": n.length(r.stop_mm),
+                        "width": n.length(r.width_mm),
                     }
                     for r in m.rows
                 ],
@@ -145,11 +146,7 @@ def passes_text(
     for result, card in zip(results, cards, strict=True):
         if result.plan.kind == "grooves":
             lines += card_lines(result, card, shown)
-        if result.plan.kind == "grooves" and result.rib.top_mm > result.plan.body.diameter_mm:
-            lines.append(
-                f"  A rib of {result.plan.name} is {shown.length(result.rib.top_mm)} wide on top, wider than the "
-                "cutter: set another row between, or level with a larger one."
-            )
+            lines += _wide_rib(result, results, scale, shown)
     lines += [f"  caution, {words}" for words in _cautions(port, results, scale, shown)]
     if results:
         small = results[-1].smallest
@@ -162,6 +159,20 @@ def passes_text(
     if any(r.minutes is None for r in results):
         lines.append(HAND_RATES)
     return "\n".join([*lines, ORDER_OF_WORK])
+
+
+def _wide_rib(result: PassResult, results: Sequence[PassResult], scale: BenchScale, shown: Shown) -> list[str]:
+    """Return a warning where a rib is wider on top than the cutter that levels it, or else than its own."""
+    later = results[results.index(result) + 1 :]
+    levels = next((r for r in later if r.plan.kind == "level" and r.plan.side == result.plan.side), result)
+    if result.rib.top_mm <= levels.plan.body.diameter_mm:
+        return []
+    place = float(result.after.chart.distance_mm[result.rib.widest_slab])
+    return [
+        f"  A rib of {result.plan.name} is {shown.length(result.rib.top_mm)} wide on top at "
+        f"{shown.place(place, scale)}, wider than {levels.plan.cutter.name}: set another row between, or level with "
+        "a larger cutter."
+    ]
 
 
 def _cautions(port: LoftedPort, results: Sequence[PassResult], scale: BenchScale, shown: Shown) -> list[str]:
@@ -188,7 +199,7 @@ def kept_back_words(kept: KeptBack, shown: Shown) -> str:
         return "No pass had to stop short for a wall."
     return (
         f"To keep the walls {shown.volume(kept.volume_mm3)} stays standing, and the smallest flow area is "
-        f"{shown.area(kept.smallest_mm2)} less than the target asks."
+        f"{shown.area(kept.smallest_mm2)} less than the passes would else leave."
     )
 
 
@@ -228,12 +239,12 @@ def card_csv(name: str, results: Sequence[PassResult], cards: Sequence[Sequence[
     write = csv.writer(out, lineterminator="\n")
     write.writerow(
         ["port", "pass", "side", "distance", "square_from_face", "along_roof", "row", "across", "depth", "left",
-         "opposite", "finish"]
+         "opposite", "finish", "width", "stop"]
     )  # fmt: skip
     for result, card in zip(results, cards, strict=True):
         for m in card:
             for r in m.rows:
                 places = [n.length(x) for x in (m.distance_mm, m.square_mm, m.along_roof_mm)]
-                sizes = [n.length(x) for x in (r.across_mm, r.depth_mm, r.left_mm, r.opposite_mm, r.finish_mm)]
-                write.writerow([name, result.plan.name, result.plan.side, *places, r.row, *sizes])
+                sizes = (r.across_mm, r.depth_mm, r.left_mm, r.opposite_mm, r.finish_mm, r.width_mm, r.stop_mm)
+                write.writerow([name, result.plan.name, result.plan.side, *places, r.row, *map(n.length, sizes)])
     return out.getvalue()

@@ -16,10 +16,11 @@ from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
 from portgeom.questions.between_rays import PER_RAY, FineRays, of_chart
 from portgeom.questions.cuts import Cut, Groove, cut_blend, cut_grooves
+from portgeom.questions.lead import Lead, Sheet
 from portgeom.questions.level import cut_level
 from portgeom.questions.plan import PlannedPass
 from portgeom.questions.profile import AreaAt, smallest_area
-from portgeom.questions.ribs import Rib, over_at_grooves_mm, ribs
+from portgeom.questions.ribs import NO_RIB, Rib, over_at_grooves_mm, ribs_cut, ribs_left
 from portgeom.questions.rows import Metal
 from portgeom.questions.side import (
     Heights,
@@ -42,8 +43,8 @@ class PassResult:
     Attributes
     ----------
     plan : PlannedPass
-    after : Surface
-        A surface like any other.
+    before, after : Surface
+        The port as the pass found it and as it left it: surfaces like any other.
     volume_mm3, total_mm3 : float
         Taken by this pass, and by all so far.
     mass_g, total_g : float
@@ -63,6 +64,7 @@ class PassResult:
     """
 
     plan: PlannedPass
+    before: Surface
     after: Surface
     volume_mm3: float
     total_mm3: float
@@ -120,6 +122,7 @@ class Bench:
         cut = self._cut(plan)
         more = self._take(cut.fine_mm)
         self.surface = with_distances(before, of_chart(cut.fine_mm), more)
+        found = self._now.pop(plan.side, None)
         self._now.clear()
         if plan.kind == "grooves":
             self.grooves[plan.side] = cut.grooves
@@ -127,10 +130,11 @@ class Bench:
         volume = float(chart.swept_mm3(more).sum())
         total = volume + (self.results[-1].total_mm3 if self.results else 0.0)
         density, rate = self.job.density_g_cc, plan.cutter.rate_cc_per_min
-        after = self._metal(plan.side)
+        grooves = self.grooves.get(plan.side, ())
         self.results.append(
             PassResult(
                 plan=plan,
+                before=before,
                 after=self.surface,
                 volume_mm3=volume,
                 total_mm3=total,
@@ -138,13 +142,21 @@ class Bench:
                 total_g=total / 1000.0 * density,
                 minutes=None if rate is None else volume / 1000.0 / rate,
                 grooves=cut.grooves,
-                rib=ribs(after, cut.grooves, plan.body.radius_mm),
+                rib=self._rib(plan, found, cut.grooves),
                 smallest=smallest_area(self.port, self.surface.flow_area_mm2),
                 left_mm3=self._left_mm3(),
                 walls=self.walls,
-                left_over_mm=over_at_grooves_mm(after, self.grooves.get(plan.side, ())),
+                left_over_mm=over_at_grooves_mm(self._metal(plan.side), grooves) if grooves else 0.0,
             )
         )
+
+    def _rib(self, plan: PlannedPass, found: Heights | None, grooves: Sequence[Groove]) -> Rib:
+        """Return what stands between the grooves of a side, as the pass found it, once it has cut."""
+        if not grooves or found is None:
+            return NO_RIB
+        if plan.kind == "grooves":
+            return ribs_cut(found, grooves, plan.body.radius_mm)
+        return ribs_left(self._metal(plan.side).now, grooves, plan.body.radius_mm)
 
     def _cut(self, plan: PlannedPass) -> Cut:
         chart, fine = self.port.chart, self.fine_mm
@@ -153,7 +165,7 @@ class Bench:
             metal = self._metal(plan.side)
             metal = replace(metal, stop_mm=self._grid_stop_mm(metal, axes)) if self.respect else metal
             cut = cut_grooves(self.rays, axes, metal, self.wanted, plan, fine)
-            cut = replace(cut, grooves=tuple(self._with_stop(g, metal, axes) for g in cut.grooves))
+            cut = replace(cut, grooves=tuple(self._with_stop(g, metal, axes, plan.body.radius_mm) for g in cut.grooves))
         elif plan.kind == "level":
             grooves = self.grooves.get(plan.side, ())
             metal = self._metal(plan.side)
@@ -186,13 +198,19 @@ class Bench:
         stop[slab, column] = self._stop_mm(axes, slab, metal.now.along_mm[column], height[slab, column])
         return stop
 
-    def _with_stop(self, groove: Groove, metal: Metal, axes: SideAxes) -> Groove:
-        """Return a groove that knows the depth at which a wall is at its limit."""
+    def _with_stop(self, groove: Groove, metal: Metal, axes: SideAxes, radius_mm: float) -> Groove:
+        """Return a groove that knows the depth at which a wall is at its limit, anywhere round the cutter."""
         runs = np.flatnonzero(groove.runs)
         stop = np.full(len(groove.runs), np.inf)
         if len(runs) and self.hazards:
-            now = metal.now.at(groove.along_mm)
-            stop[runs] = self._stop_mm(axes, runs, groove.along_mm[runs], now[runs])
+            chart, sheet = self.port.chart, Sheet.of(self.port.chart, axes, metal.now.along_mm, metal.now.height_mm)
+            lead = Lead.laid(chart, metal.now, chart.distance_mm[runs], groove.along_mm[runs])
+            at = sheet.at_places(lead)
+            points, out = at.places_mm, at.out
+            stop[runs] = stop_depth_mm(points, out, [h for h in self.hazards if h.readings is not None])
+            # a ball as deep as this is as near to a wall as its middle is, less its radius
+            round_it = [_round_ball(h, radius_mm) for h in self.hazards if h.readings is None]
+            stop[runs] = np.minimum(stop[runs], stop_depth_mm(points - radius_mm * out, out, round_it))
         return replace(groove, stop_mm=stop)
 
     def _stop_mm(self, axes: SideAxes, slab: Int, along_mm: F64, height_mm: F64) -> F64:
@@ -231,6 +249,11 @@ class Bench:
     def _left_mm3(self) -> float:
         """Return what stands between the port as it now is and its target."""
         return float(self.port.chart.swept_mm3(self._union - self._moments).sum())
+
+
+def _round_ball(hazard: Behind, radius_mm: float) -> Behind:
+    """Return a hazard that is asked for the metal between itself and a ball, by the ball's middle."""
+    return replace(hazard, wall_mm=lambda points: hazard.wall_mm(points) - radius_mm)
 
 
 def _with_rows(moments: Moments, rows: Int, new: Moments) -> Moments:

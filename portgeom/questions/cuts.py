@@ -15,7 +15,7 @@ from portgeom.questions.between_rays import FineRays, of_chart
 from portgeom.questions.lead import Lead, Sheet, axis_at_depth_mm, axis_below_mm, depth_of_mm
 from portgeom.questions.plan import PlannedPass
 from portgeom.questions.rows import Metal, SetRow, set_rows
-from portgeom.questions.side import TURN, SideAxes
+from portgeom.questions.side import STEP_MM, TURN, SideAxes, over
 from portgeom.questions.sweep import swept
 
 
@@ -49,6 +49,30 @@ class Groove:
         """Return where (m,) the groove runs."""
         return np.isfinite(self.bottom_mm)
 
+    def at(self, slabs_mm: F64, distance_mm: float) -> GrooveAt:
+        """Return the groove at a distance between slabs (m,); it runs where it does at one of the two beside."""
+        after = int(np.clip(np.searchsorted(slabs_mm, distance_mm), 1, len(slabs_mm) - 1))
+        beside = np.array([after - 1, after])
+        share = (distance_mm - slabs_mm[beside[0]]) / (slabs_mm[beside[1]] - slabs_mm[beside[0]])
+        weight = np.where(self.runs[beside], [1.0 - share, share], 0.0)
+        if weight.sum() == 0.0:
+            return GrooveAt(False, np.nan, np.nan, np.nan, np.nan)
+        counts = beside[weight > 0.0]
+        weight = weight[weight > 0.0] / weight.sum()
+        along, bottom, depth = (float(weight @ v[counts]) for v in (self.along_mm, self.bottom_mm, self.depth_mm))
+        return GrooveAt(True, along, bottom, depth, float(self.stop_mm[counts].min()))
+
+
+@dataclass(frozen=True, slots=True)
+class GrooveAt:
+    """A groove at one place along the path: as ``Groove``, NaN where it does not run."""
+
+    runs: bool
+    along_mm: float
+    bottom_mm: float
+    depth_mm: float
+    stop_mm: float
+
 
 @dataclass(frozen=True, slots=True)
 class Cut:
@@ -63,14 +87,15 @@ def cut_grooves(rays: FineRays, axes: SideAxes, metal: Metal, wanted: Wanted, pl
     chart, along = rays.chart, metal.now.along_mm
     now = Sheet.of(chart, axes, along, metal.now.height_mm)
     line = np.fmin(metal.wanted.height_mm - plan.leave_mm, metal.now.height_mm + metal.stop_mm)
-    limit = Sheet.of(chart, axes, along, line)
+    limit = Sheet.of(chart, axes, along, np.where(np.isinf(line), np.nan, line))
     fine, grooves = fine_mm, []
     for row in set_rows(metal, plan, chart.distance_mm):
         places = _places_mm(chart, row, plan)
         if not len(places):
             grooves.append(_no_groove(row))
             continue
-        lead = Lead.laid(chart, metal.now, places, np.interp(places, chart.distance_mm, row.along_mm))
+        middle = _middle_mm(metal, row, plan)
+        lead = Lead.laid(chart, metal.now, places, np.interp(places, chart.distance_mm, middle))
         depth = np.interp(places, chart.distance_mm, np.nan_to_num(row.depth_mm))
         as_set = axis_at_depth_mm(now, lead, plan.body, depth)
         axis = np.minimum(as_set, axis_below_mm(limit, lead, plan.body))
@@ -125,6 +150,20 @@ def trail_mm(plan: PlannedPass) -> float:
     z = np.linspace(0.0, plan.body.head_mm, 201)
     widest = z[plan.body.radius_at_mm(z) >= plan.body.radius_mm * (1.0 - 1e-6)]
     return float(widest.max() - plan.body.widest_mm) if len(widest) else 0.0
+
+
+def _middle_mm(metal: Metal, row: SetRow, plan: PlannedPass) -> F64:
+    """Return where along the side (m,) the cutter's middle is led, so that its groove lies on the row.
+
+    Where the side leans to its planes the cutter touches it beside its middle. The lean is that of the wanted side:
+    no one steers round a boss.
+    """
+    wanted, place = metal.wanted, row.along_mm[:, None]
+    beside = np.concatenate([place - STEP_MM, place + STEP_MM], axis=1)
+    left, right = over(wanted.along_mm, wanted.height_mm, beside).T
+    slope = np.nan_to_num((right - left) / (2.0 * STEP_MM))
+    inside = plan.body.radius_mm - np.nan_to_num(row.depth_mm)
+    return row.along_mm + inside * slope / np.hypot(1.0, slope)
 
 
 def _places_mm(chart: Chart, row: SetRow, plan: PlannedPass) -> F64:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64
 from portgeom.job.units import mm_per_unit
 from portgeom.job.values import Side, Units
+from portgeom.model.edge import upper_edge
 from portgeom.model.wanted import Wanted
 from portgeom.questions.bench import PassResult
+from portgeom.questions.cuts import Groove
 from portgeom.questions.places import BenchScale, bench_scale
 from portgeom.questions.rows import groove_width_mm
-from portgeom.questions.side import grid_lines_mm, side_grid
+from portgeom.questions.side import turned
 
 MOST_MARKS = 8
 """Marks on one card: as many as fit a page in large type."""
@@ -23,6 +26,9 @@ STEPS: dict[Units, tuple[float, ...]] = {
     "in": (0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 4.0),
 }
 """Steps between marks, in the units a rule is marked in."""
+
+ON_MARK = 1e-6
+"""A run that ends this share of a step short of a mark reaches it."""
 
 OPPOSITE: dict[Side, Side] = {"roof": "floor", "floor": "roof", "left": "right", "right": "left"}
 
@@ -75,71 +81,73 @@ def depth_card(result: PassResult, wanted: Wanted, units: Units) -> tuple[CardMa
     """Return the marks of a groove pass, at most eight, on whole steps of the rule; no grooves, no marks."""
     if result.plan.kind != "grooves" or not any(g.runs.any() for g in result.grooves):
         return ()
-    chart = result.after.chart
-    side = result.plan.side
     facing = _Facing(result, wanted)
-    scale = bench_scale(result.after)
-    runs = np.any([g.runs for g in result.grooves], axis=0)
-    marks = [_mark(result, facing, scale, chart.slab_at(s)) for s in _mark_places(chart.distance_mm[runs], units)]
-    turned_over = side in ("floor", "right")
-    return tuple(_reversed(m) if turned_over else m for m in marks if m.rows)
+    # marks are made on the metal as it is before the pass
+    scale = bench_scale(result.before)
+    marks = [_mark(result, facing, scale, float(s)) for s in _mark_places(result.grooves, units)]
+    return tuple(m for m in marks if m.rows)
 
 
 class _Facing:
-    """Heights of the wanted side and of the opposite one, over the grid of the side."""
+    """Heights of the wanted side and of the opposite one, at any place along the path and the side."""
 
     def __init__(self, result: PassResult, wanted: Wanted) -> None:
-        side = result.plan.side
-        opposite = OPPOSITE[side]
-        now = list(result.after.points_mm)
-        grid = grid_lines_mm([*now, *wanted.polygons], side)
-        self.wanted = side_grid(list(wanted.polygons), side, grid)
-        # a half turn runs the grid the other way and counts heights downwards
-        self.opposite = side_grid(now, opposite, -grid[::-1])
+        self.side = result.plan.side
+        self.distance_mm = result.after.chart.distance_mm
+        self.now, self.wanted = result.after.points_mm, wanted.polygons
 
-    def line_mm(self, slab: int, along: float) -> float:
-        return float(np.interp(along, self.wanted.along_mm, self.wanted.height_mm[slab]))
+    def line_mm(self, distance_mm: float, along: float) -> float:
+        """Return the height of the line."""
+        return self._between(distance_mm, lambda slab: _height_mm(self.wanted[slab], self.side, along))
 
-    def opposite_mm(self, slab: int, along: float) -> float:
-        return -float(np.interp(-along, self.opposite.along_mm, self.opposite.height_mm[slab]))
+    def opposite_mm(self, distance_mm: float, along: float) -> float:
+        """Return the height of the opposite side, which is below."""
+        # a half turn runs the side the other way and counts heights downwards
+        far = OPPOSITE[self.side]
+        return self._between(distance_mm, lambda slab: -_height_mm(self.now[slab], far, -along))
+
+    def _between(self, distance_mm: float, height: Callable[[int], float]) -> float:
+        before = int(np.clip(np.searchsorted(self.distance_mm, distance_mm, side="right") - 1, 0, len(self.now) - 2))
+        slabs = [before, before + 1]
+        return float(np.interp(distance_mm, self.distance_mm[slabs], [height(j) for j in slabs]))
 
 
-def _mark(result: PassResult, facing: _Facing, scale: BenchScale, slab: int) -> CardMark:
-    s = float(result.after.chart.distance_mm[slab])
-    sign = -1.0 if result.plan.side in ("floor", "right") else 1.0
+def _height_mm(section_mm: F64, side: Side, along: float) -> float:
+    return float(upper_edge(turned(section_mm, side)).height_mm(np.array([along]))[0])
+
+
+def _mark(result: PassResult, facing: _Facing, scale: BenchScale, distance_mm: float) -> CardMark:
+    turned_over = result.plan.side in ("floor", "right")
     rows = []
     for number, groove in enumerate(result.grooves, 1):
-        if not groove.runs[slab]:
+        at = groove.at(result.after.chart.distance_mm, distance_mm)
+        if not at.runs:
             continue
-        along, bottom = float(groove.along_mm[slab]), float(groove.bottom_mm[slab])
-        depth = float(groove.depth_mm[slab])
-        line, far = facing.line_mm(slab, along), facing.opposite_mm(slab, along)
+        line, far = (f(distance_mm, at.along_mm) for f in (facing.line_mm, facing.opposite_mm))
         rows.append(
             CardRow(
-                row=number,
-                across_mm=sign * along,
-                depth_mm=depth,
-                left_mm=line - bottom,
-                width_mm=float(groove_width_mm(result.plan.body.radius_mm, np.array(depth))),
-                opposite_mm=bottom - far,
+                # rows are counted from the left looking in, or from the floor up
+                row=len(result.grooves) + 1 - number if turned_over else number,
+                across_mm=-at.along_mm if turned_over else at.along_mm,
+                depth_mm=at.depth_mm,
+                left_mm=line - at.bottom_mm,
+                width_mm=float(groove_width_mm(result.plan.body.radius_mm, np.array(at.depth_mm))),
+                opposite_mm=at.bottom_mm - far,
                 finish_mm=line - far,
-                stop_mm=float(groove.stop_mm[slab]),
+                stop_mm=at.stop_mm,
             )
         )
-    return CardMark(s, scale.square_at(s), scale.along_roof_at(s), tuple(rows))
+    rows.sort(key=lambda r: r.row)
+    return CardMark(distance_mm, scale.square_at(distance_mm), scale.along_roof_at(distance_mm), tuple(rows))
 
 
-def _reversed(mark: CardMark) -> CardMark:
-    """Return a mark whose rows are counted from the left looking in, or from the floor up."""
-    rows = [replace(r, row=k) for k, r in enumerate(reversed(mark.rows), 1)]
-    return CardMark(mark.distance_mm, mark.square_mm, mark.along_roof_mm, tuple(rows))
-
-
-def _mark_places(run_mm: F64, units: Units) -> F64:
-    """Return round distances within a run, as many as fit."""
-    first, last, unit = float(run_mm[0]), float(run_mm[-1]), mm_per_unit(units)
+def _mark_places(grooves: Sequence[Groove], units: Units) -> F64:
+    """Return round distances where grooves run, as many as fit."""
+    cut = [g for g in grooves if g.runs.any()]
+    first, last, unit = min(g.from_mm for g in cut), max(g.to_mm for g in cut), mm_per_unit(units)
     for step in STEPS[units]:
-        marks = step * unit * np.arange(np.ceil(first / (step * unit)), np.floor(last / (step * unit)) + 1.0)
+        low, high = first / (step * unit), last / (step * unit)
+        marks = step * unit * np.arange(np.ceil(low - ON_MARK), np.floor(high + ON_MARK) + 1.0)
         if len(marks) <= MOST_MARKS:
             return marks if len(marks) else np.array([0.5 * (first + last)])
     return np.linspace(first, last, MOST_MARKS)

@@ -67,12 +67,25 @@ class Sheet:
 
     def in_plane_share(self, lead: Lead, ahead_mm: F64) -> F64:
         """Return how much of the surface's normal lies in its section plane, at places (K, P) ahead; NaN off it."""
-        shape = len(self.distance_mm), len(self.along_mm)
-        world = np.moveaxis(self.places_mm.reshape(3, *shape), 0, -1)
-        normal = np.cross(np.gradient(world, axis=0), np.gradient(world, axis=1))
-        normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
+        normal = self._normals()
         share = np.sqrt(np.maximum(0.0, 1.0 - np.einsum("jki,ji->jk", normal, self.normals) ** 2))
         return self._cells(lead, ahead_mm, np.zeros(ahead_mm.shape)).mixed(share.ravel())
+
+    def at_places(self, lead: Lead) -> Places:
+        """Return the surface's places at a lead's, and which way it faces into the metal there."""
+        nothing = np.zeros((len(lead.distance_mm), 1))
+        cells, normal = self._cells(lead, nothing, nothing), self._normals()
+        places = np.column_stack([cells.mixed(values) for values in self.places_mm])
+        out = np.column_stack([cells.mixed(normal[..., i].ravel()) for i in range(3)])
+        out *= np.sign(np.einsum("ki,ki->k", out, lead.up))[:, None]
+        return Places(places, out / np.linalg.norm(out, axis=1, keepdims=True))
+
+    def _normals(self) -> F64:
+        """Return unit normals (m, k, 3), either way."""
+        world = np.moveaxis(self.places_mm.reshape(3, len(self.distance_mm), len(self.along_mm)), 0, -1)
+        normal = np.cross(np.gradient(world, axis=0), np.gradient(world, axis=1))
+        unit: F64 = normal / np.linalg.norm(normal, axis=-1, keepdims=True)
+        return unit
 
     def _cells(self, lead: Lead, ahead_mm: F64, across_mm: F64) -> _Cells:
         slabs, columns = len(self.distance_mm), len(self.along_mm)
@@ -88,6 +101,14 @@ class Sheet:
             (at, at + 1, at + columns, at + columns + 1),
             ((1.0 - f) * (1.0 - g), (1.0 - f) * g, f * (1.0 - g), f * g),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Places (K, 3) on a surface in the head frame, and unit vectors (K, 3) out of them into the metal."""
+
+    places_mm: F64
+    out: F64
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from portgeom.job.values import Job, Note
+from portgeom.job.values import CutPass, Job, Note, Side
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
+from portgeom.questions.cuts import trail_mm
 from portgeom.questions.plan import PlannedPass, planned
 from portgeom.questions.side import turned
 
@@ -15,12 +16,36 @@ def pass_faults(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted) 
     """Return every fault of the job's passes for one port: runs off the path, rows off the side, cutters too wide."""
     length = port.chart.path.length_mm
     faults: list[Note] = []
+    grooved: set[Side] = set()
     for given in job.passes:
         plan = planned(given, job.cutters, length_mm=length, roof_end_mm=wanted.roof_end.distance_mm)
-        faults += _run_faults(plan, length)
-        if not faults:
-            faults += _size_faults(plan, port, stage, wanted)
+        faults += _needless(given, plan)
+        if plan.kind == "grooves":
+            grooved.add(plan.side)
+        elif plan.kind == "level" and plan.side not in grooved:
+            faults.append(
+                _fault(
+                    plan,
+                    "kind",
+                    f"levels the ribs between grooves, and no pass before it cuts grooves on side {plan.side!r}",
+                    'put a pass of kind "grooves" on that side before it, or write kind = "blend"',
+                )
+            )
+        off_path = _run_faults(plan, length)
+        faults += off_path or _size_faults(plan, port, stage, wanted)
     return tuple(faults)
+
+
+def _needless(given: CutPass, plan: PlannedPass) -> list[Note]:
+    """Return what is given that a pass of this kind does not use."""
+    faults = []
+    if given.depth_mm is not None and plan.kind != "grooves":
+        found = f"only grooves are set to a depth, and this pass is of kind {plan.kind!r}"
+        faults.append(_fault(plan, "depth", found, "leave it out; say by leave how far short of the line it stays"))
+    if given.overshoot_mm is not None and plan.kind != "level":
+        found = f"only levelling goes below groove bottoms, and this pass is of kind {plan.kind!r}"
+        faults.append(_fault(plan, "overshoot", found, "leave it out"))
+    return faults
 
 
 def _run_faults(plan: PlannedPass, length_mm: float) -> list[Note]:
@@ -31,6 +56,17 @@ def _run_faults(plan: PlannedPass, length_mm: float) -> list[Note]:
     if not faults and plan.from_mm >= plan.to_mm:
         faults.append(
             _fault(plan, "to", f"{plan.to_mm:g} mm does not lie beyond from, {plan.from_mm:g} mm", "give a longer run")
+        )
+    trail = trail_mm(plan)
+    if not faults and plan.kind == "grooves" and trail > plan.to_mm - plan.from_mm:
+        faults.append(
+            _fault(
+                plan,
+                "cutter",
+                f"is straight over {trail:g} mm behind its nose, and the run from {plan.from_mm:g} to "
+                f"{plan.to_mm:g} mm is shorter",
+                "take a shorter cutter or a longer run",
+            )
         )
     return faults
 
@@ -62,11 +98,15 @@ def _size_faults(plan: PlannedPass, port: LoftedPort, stage: LoftedStage, wanted
                 _fault(
                     plan,
                     "across",
-                    f"{across:g} mm brings the cutter into a side wall of port {port.port.name}",
+                    f"{across:g} mm brings the cutter into {_neighbours(plan.side)} of port {port.port.name}",
                     f"between {room[0]:.1f} and {room[1]:.1f} mm the cutter clears both",
                 )
             )
     return faults
+
+
+def _neighbours(side: Side) -> str:
+    return "a side wall" if side in ("roof", "floor") else "the roof or the floor"
 
 
 def _fault(plan: PlannedPass, field: str, found: str, mend: str) -> Note:
