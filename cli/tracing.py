@@ -46,9 +46,7 @@ def numbers(count: int | None = None) -> Callable[[Any], tuple[float, ...]]:
     return read
 
 
-def word_or_numbers(
-    words: tuple[str, ...], count: int, what: str
-) -> Callable[[Any], str | tuple[float, ...]]:
+def word_or_numbers(words: tuple[str, ...], count: int, what: str) -> Callable[[Any], str | tuple[float, ...]]:
     """Return what reads one of a few words, or numbers between commas in its place."""
 
     def read(value: Any) -> str | tuple[float, ...]:
@@ -128,9 +126,7 @@ def wish(said: dict[str, Any], units: Units) -> Wish:
         raise click.UsageError(f'--slices "{count}": give how many each picture shows, or all')
     mould = _mould(said, units)
     if mould is not None and said["mirror"]:
-        raise click.UsageError(
-            "--scanned says already whether left and right are swapped; leave --mirror out"
-        )
+        raise click.UsageError("--scanned says already whether left and right are swapped; leave --mirror out")
     roof, origin = said["roof"], said["origin"]
     if isinstance(origin, tuple) and count != "1":
         raise click.UsageError("--origin X,Y is of one slice; use centroid, lowest or mark for several")

@@ -16,25 +16,15 @@ if TYPE_CHECKING:
 
 @click.command("trace")
 @click.argument("images", metavar="IMAGE...", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option(
-    "--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the outlines."
-)
-@click.option(
-    "--units", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Of files and options."
-)
+@click.option("--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the outlines.")
+@click.option("--units", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Of files and options.")
 @click.option("--dpi", type=float, help="Pixels to the inch, in place of what the file says.")
 @click.option("--marks", type=numbers(4), metavar="X1,Y1,X2,Y2", help="Two marks in pixels, with --distance.")
-@click.option(
-    "--card", is_flag=True, help="Find the printed scale card in the picture; corrects perspective."
-)
-@click.option(
-    "--distance", type=float, help="Between the two marks; with --card, between A and B as measured."
-)
+@click.option("--card", is_flag=True, help="Find the printed scale card in the picture; corrects perspective.")
+@click.option("--distance", type=float, help="Between the two marks; with --card, between A and B as measured.")
 @click.option("--above", type=float, help="With --card or --marks: height of the traced face over the scale.")
 @click.option("--camera", type=float, help="With --above: height of the lens over the scale.")
-@click.option(
-    "--slices", metavar="N|all", default="1", show_default=True, help="How many slices each picture shows."
-)
+@click.option("--slices", metavar="N|all", default="1", show_default=True, help="How many slices each picture shows.")
 @click.option(
     "--number",
     "numbering",
@@ -43,9 +33,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="Left to right and top to bottom, or by marks beside each: a dot counts one, a bar five.",
 )
-@click.option(
-    "--first", type=click.IntRange(0, 999), default=1, show_default=True, help="Number of the first slice."
-)
+@click.option("--first", type=click.IntRange(0, 999), default=1, show_default=True, help="Number of the first slice.")
 @click.option("--stem", default="station", show_default=True, help="What the files' names begin with.")
 @click.option(
     "--tone", type=click.Choice(["dark", "light"]), help="Slices darker or lighter than the sheet; else seen."
@@ -75,12 +63,8 @@ if TYPE_CHECKING:
     metavar="centroid|lowest|mark|X,Y",
     help="Of u and v; mark: a pin hole or dot in each slice.",
 )
-@click.option(
-    "--mould", "is_mould", is_flag=True, help="Slices of a mould: asks for the next three if not given."
-)
-@click.option(
-    "--scanned", type=click.Choice(FACES), help="Face of each slice on the glass; far swaps left and right."
-)
+@click.option("--mould", "is_mould", is_flag=True, help="Slices of a mould: asks for the next three if not given.")
+@click.option("--scanned", type=click.Choice(FACES), help="Face of each slice on the glass; far swaps left and right.")
 @click.option("--shrink", type=float, metavar="PERCENT", help="By how much the mould shrank.")
 @click.option("--kerf", type=float, help="Width of the saw's cut.")
 @click.option(
@@ -100,9 +84,7 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
 @click.option("--force", is_flag=True, help="Write over files that are there.")
 @tells_faults
-def command(
-    images: tuple[Path, ...], folder: Path, units: Units, as_json: bool, force: bool, **said: Any
-) -> None:
+def command(images: tuple[Path, ...], folder: Path, units: Units, as_json: bool, force: bool, **said: Any) -> None:
     """Outlines from scans and photographs of slices: a CSV and a note for each, and a picture of what was traced.
 
     IMAGE is a PNG, TIFF or JPEG. Without --dpi, --marks or --card the scale is the file's own.

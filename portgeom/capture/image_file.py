@@ -88,10 +88,9 @@ class Picture:
         if factor == 1:
             return self.pixels
         tall, wide = self.height // factor, self.width // factor
-        whole = self.pixels[: tall * factor, : wide * factor]
-        if whole.dtype == np.uint8:
-            return _shrunk(whole, factor)
-        blocks = whole.reshape(tall, factor, wide, factor, -1)
+        if self.pixels.dtype == np.uint8:
+            return _shrunk(self.pixels, factor)[:tall, :wide]
+        blocks = self.pixels[: tall * factor, : wide * factor].reshape(tall, factor, wide, factor, -1)
         return blocks.mean(axis=(1, 3), dtype=np.float32).round().astype(np.uint16)
 
 

@@ -37,10 +37,12 @@ class LightSurface:
         """Return (len(rows), len(columns)) light on a grid of pixels."""
         x = (columns - self.middle[0]) / self.reach
         y = (rows - self.middle[1]) / self.reach
-        light = np.zeros((len(y), len(x)), dtype=np.float32)
+        terms = np.zeros((self.degree + 1, self.degree + 1), dtype=np.float32)
         for term, (i, j) in zip(self.terms, _powers(self.degree), strict=True):
-            light += np.float32(term) * (y**j).astype(np.float32)[:, None] * (x**i).astype(np.float32)
-        return light
+            terms[j, i] = term
+        orders = np.arange(self.degree + 1)
+        along = (x ** orders[:, None]).astype(np.float32)
+        return (y[:, None] ** orders).astype(np.float32) @ terms @ along
 
 
 def fit_light(

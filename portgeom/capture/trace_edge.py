@@ -7,10 +7,11 @@ between the two, half way is the edge. Uneven light scales both alike and so fal
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Self
 
 import numpy as np
 
-from portgeom.capture.image_file import Picture
+from portgeom.capture.image_file import Picture, Pixels
 from portgeom.capture.image_light import F32, light
 from portgeom.capture.image_surface import LightSurface, fit_light
 from portgeom.capture.image_unsure import Unsure
@@ -25,6 +26,10 @@ CLEAR_MM = 0.75
 """Light is measured no nearer an edge than this."""
 
 BLUR_MM = 0.05
+FINE_MM = 0.075
+"""Finer pixels are averaged, in light, to about this: a finer edge would be finer than any slice is cut."""
+
+NOISE_STEP = 5
 HALF = 0.5
 
 LEAST_CONTRAST = 0.12
@@ -76,16 +81,13 @@ def trace_edge(picture: Picture, coarse: Coarse, patch: Patch, scale: Scale) -> 
     pixel_mm = scale.mm_per_px(patch.middle_px)
     sheet, slice_ = _lights(coarse, patch, pixel_mm)
     contrast = _contrast(coarse, patch, sheet, slice_)
-    window = _window(picture, coarse, patch, pixel_mm)
-    left, top, right, bottom = window
-    columns = coarse.to_coarse(np.arange(left, right, dtype=np.float64))
-    rows = coarse.to_coarse(np.arange(top, bottom, dtype=np.float64))
-    seen = light(picture.pixels[top:bottom, left:right], coarse.channel, coding=coarse.coding)
+    window = _Window.round(patch, coarse, pixel_mm)
+    columns, rows = (coarse.to_coarse(window.to_px(np.arange(n, dtype=np.float64), k)) for k, n in window.sizes)
+    seen = _binned(light(window.cut(picture.pixels), coarse.channel, coding=coarse.coding), window.bin)
     under = sheet.over(columns, rows)
     share = (seen - under) / (slice_.over(columns, rows) - under)
-    blur_px = BLUR_MM / pixel_mm
-    share = ndimage.gaussian_filter(share, blur_px, truncate=3.0)
-    noise = _noise(share, coarse, patch, window)
+    share = ndimage.gaussian_filter(share, BLUR_MM / (pixel_mm * window.bin), truncate=3.0)
+    noise = _noise(share, coarse, patch, columns, rows)
     if noise > MOST_NOISE:
         raise Unsure(
             f"{_at(patch)} stands out too little: its grain is {100.0 * noise:.0f} percent of the step in "
@@ -93,12 +95,57 @@ def trace_edge(picture: Picture, coarse: Coarse, patch: Patch, scale: Scale) -> 
             "scan with more contrast, or at a higher resolution",
             about="contrast",
         )
-    lines = contour_generator(z=share).lines(HALF)
-    inside = coarse.to_px(_deepest(coarse, patch)) - np.array([left, top])
-    outer, spots = _chosen([np.asarray(line) for line in lines], inside, patch, pixel_mm)
-    width = _widths(share, outer)
-    offset = np.array([left, top], dtype=np.float64)
-    return Edge(outer + offset, width, tuple(s + offset for s in spots), contrast, noise)
+    lines = [np.asarray(line) for line in contour_generator(z=share).lines(HALF)]
+    inside = window.from_px(coarse.to_px(_deepest(coarse, patch)))
+    outer, spots = _chosen(lines, inside, patch, pixel_mm * window.bin)
+    width = window.bin * _widths(share, outer)
+    return Edge(window.to_px(outer), width, tuple(window.to_px(s) for s in spots), contrast, noise)
+
+
+@dataclass(frozen=True, slots=True)
+class _Window:
+    """The pixels to look at, from ``start`` (2,) column and row up to ``end``, in blocks of ``bin`` squared."""
+
+    start: tuple[int, int]
+    end: tuple[int, int]
+    bin: int
+
+    @classmethod
+    def round(cls, patch: Patch, coarse: Coarse, pixel_mm: float) -> Self:
+        """Return the window round a patch and a margin."""
+        f = coarse.factor
+        margin = round(MARGIN_MM / (pixel_mm * f)) + 1
+        left, top, right, bottom = _grown(patch.box, margin, coarse.light.shape)
+        block = max(1, round(FINE_MM / pixel_mm))
+        wide, tall = (size * f // block * block for size in (right - left, bottom - top))
+        return cls((left * f, top * f), (left * f + wide, top * f + tall), block)
+
+    @property
+    def sizes(self) -> tuple[tuple[int, int], tuple[int, int]]:
+        """Return the number of blocks across and down, each with its axis before it."""
+        across, down = ((e - s) // self.bin for s, e in zip(self.start, self.end, strict=True))
+        return (0, across), (1, down)
+
+    def cut(self, pixels: Pixels) -> Pixels:
+        """Return the window's part of a picture."""
+        return pixels[self.start[1] : self.end[1], self.start[0] : self.end[0]]
+
+    def to_px(self, blocks: F64, axis: int | None = None) -> F64:
+        """Return pixels of the picture at places in blocks, of one axis or (n, 2)."""
+        start = np.array(self.start) if axis is None else self.start[axis]
+        return (blocks + 0.5) * self.bin - 0.5 + start
+
+    def from_px(self, pixels: F64) -> F64:
+        """Return places in blocks of pixels (n, 2)."""
+        return (pixels - np.array(self.start) + 0.5) / self.bin - 0.5
+
+
+def _binned(seen: F32, block: int) -> F32:
+    """Return light averaged over blocks of ``block`` squared."""
+    if block == 1:
+        return seen
+    total = sum(seen[i::block, j::block] for i in range(block) for j in range(block))
+    return np.asarray(total, dtype=np.float32) / np.float32(block * block)
 
 
 def _lights(coarse: Coarse, patch: Patch, pixel_mm: float) -> tuple[LightSurface, LightSurface]:
@@ -146,27 +193,17 @@ def _grown(box: tuple[int, int, int, int], by: int, shape: tuple[int, ...]) -> t
     return max(0, left - by), max(0, top - by), min(shape[1], right + by), min(shape[0], bottom + by)
 
 
-def _window(picture: Picture, coarse: Coarse, patch: Patch, pixel_mm: float) -> tuple[int, int, int, int]:
-    """Return the pixels to look at: the patch and a margin."""
-    margin = round(MARGIN_MM / (pixel_mm * coarse.factor)) + 1
-    left, top, right, bottom = _grown(patch.box, margin, coarse.light.shape)
-    f = coarse.factor
-    return left * f, top * f, min(right * f, picture.width), min(bottom * f, picture.height)
-
-
-def _noise(share: F32, coarse: Coarse, patch: Patch, window: tuple[int, int, int, int]) -> float:
-    """Return the grain of sheet and slice, whichever is coarser, by medians."""
-    left, top, right, bottom = window
-    f = coarse.factor
-    deviations = []
-    labels = coarse.labels[top // f : -(-bottom // f), left // f : -(-right // f)] == patch.label
-    bare = coarse.bare[top // f : -(-bottom // f), left // f : -(-right // f)]
-    small = share[f // 2 :: f, f // 2 :: f][: labels.shape[0], : labels.shape[1]]
-    for where, level in ((labels, 1.0), (bare, 0.0)):
-        values = small[where[: small.shape[0], : small.shape[1]]]
+def _noise(share: F32, coarse: Coarse, patch: Patch, columns: F64, rows: F64) -> float:
+    """Return the grain of sheet and slice, whichever is coarser, by medians over some of the window."""
+    few = share[::NOISE_STEP, ::NOISE_STEP]
+    down, across = (np.round(at[::NOISE_STEP]).astype(np.intp) for at in (rows, columns))
+    down, across = (np.clip(at, 0, n - 1) for at, n in zip((down, across), coarse.labels.shape, strict=True))
+    deviations = [0.0]
+    for where, level in ((coarse.labels == patch.label, 1.0), (coarse.bare, 0.0)):
+        values = few[where[np.ix_(down, across)]]
         if len(values):
             deviations.append(1.4826 * float(np.median(np.abs(values - np.float32(level)))))
-    return max(deviations, default=0.0)
+    return max(deviations)
 
 
 def _deepest(coarse: Coarse, patch: Patch) -> F64:

@@ -13,7 +13,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from portgeom.capture.image_file import Picture
+from portgeom.capture.image_file import Picture, Pixels
 from portgeom.capture.image_light import CHANNELS, F32, Channel, Coding, light
 from portgeom.capture.image_surface import LightSurface, fit_light
 from portgeom.capture.image_unsure import Unsure
@@ -38,6 +38,9 @@ NOISE_TIMES = 5.0
 
 SURER_CHANNEL = 1.3
 """A colour is taken in place of grey where slices stand out in it by so much more."""
+
+SPARSE = 3
+"""Every third coarse pixel is enough to choose a colour by."""
 
 THIN_MM = 0.6
 """Ruled lines and hairs up to so wide are left out before patches are told apart."""
@@ -114,12 +117,18 @@ def find_patches(picture: Picture, scale: Scale, *, tone: Tone | None, coding: C
         factor += 1
     codes = picture.reduced(factor)
     field = _field(codes.shape[0], codes.shape[1], scale, factor)
-    colours = CHANNELS if codes.shape[2] == 3 else CHANNELS[:1]
-    seen = [_stand_out(light(codes, channel, coding=coding), field, channel) for channel in colours]
-    best = max(seen[1:], key=lambda s: s.strength, default=seen[0])
-    chosen = best if best.strength > SURER_CHANNEL * seen[0].strength else seen[0]
+    chosen = _best_channel(codes, field, coding) if codes.shape[2] == 3 else CHANNELS[0]
+    seen = _stand_out(light(codes, chosen, coding=coding), field, chosen)
     pixel_mm = factor * scale.mm_per_px(middle)
-    return _patched(chosen, field, tone, factor, pixel_mm, coding)
+    return _patched(seen, field, tone, factor, pixel_mm, coding)
+
+
+def _best_channel(codes: Pixels, field: Bool, coding: Coding) -> Channel:
+    """Return the colour in which slices stand out most, by every third pixel; grey unless one is clearly better."""
+    few, its_field = codes[::SPARSE, ::SPARSE], field[::SPARSE, ::SPARSE]
+    strength = {c: _stand_out(light(few, c, coding=coding), its_field, c).strength for c in CHANNELS}
+    best = max(CHANNELS[1:], key=lambda c: strength[c])
+    return best if strength[best] > SURER_CHANNEL * strength["grey"] else "grey"
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,15 +168,15 @@ def _stand_out(seen: F32, field: Bool, channel: Channel) -> _Seen:
 
     tall, wide = seen.shape
     width = max(2, int(RIM_SHARE * min(tall, wide)))
-    inner = ndimage.binary_erosion(field, np.ones((3, 3), dtype=bool), iterations=width)
-    sheet_px = field & ~inner
+    inner = ndimage.minimum_filter(np.pad(field, width).view(np.uint8), 2 * width + 1)[width:-width, width:-width]
+    sheet_px = field & (inner == 0)
     columns, rows = np.arange(wide, dtype=np.float64), np.arange(tall, dtype=np.float64)
     for _ in range(3):
         at = np.nonzero(sheet_px)
         sheet = fit_light(at[1], at[0], seen[at], degree=2)
-        under = np.maximum(sheet.over(columns, rows), 0.0)
+        under = np.maximum(sheet.over(columns, rows), np.float32(0.0))
         out = (seen - under) / (seen + under + np.float32(FLOOR))
-        middle = float(np.median(np.abs(sheet.over(columns, rows))))
+        middle = float(np.median(under[::SPARSE, ::SPARSE]))
         least = max(LEAST_STAND_OUT, NOISE_TIMES * sheet.spread / (2.0 * middle + FLOOR))
         sheet_px = field & (np.abs(out) < least)
         if sheet_px.sum() < width * width:

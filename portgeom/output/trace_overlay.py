@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 DPI = 150.0
 LONGEST_PX = 1700
+LEAST_PX = 1400.0
+"""A small picture is drawn larger, so that words have room beside the edges."""
+
 MARGIN_MM = 8.0
 HEAD_IN = 0.62
 FOOT_IN = 0.3
@@ -38,7 +41,7 @@ def overlay_png(traced: Traced, numbers: dict[int, int], shown: Shown) -> bytes:
     left, top = left - left % factor, top - top % factor
     codes = traced.picture.reduced(factor)[top // factor : -(-bottom // factor), left // factor : -(-right // factor)]
     tall, wide = codes.shape[:2]
-    scale_up = max(1.0, 1000.0 / max(wide, tall))
+    scale_up = max(1.0, LEAST_PX / max(wide, tall))
     wide_in, tall_in = (side * scale_up / DPI for side in (wide, tall))
     wide_in = max(wide_in, 5.0)
     with look():
@@ -95,7 +98,7 @@ def _draw_slice(axes: Axes, traced: Traced, slice_: Slice, number: int, shown: S
         _label(axes, tip, word, AXES, STYLE.small_size)
     origin = _px(traced, place.origin_mm.reshape(1, 2))[0]
     axes.plot(*origin, marker="+", color=EDGE, markersize=7, markeredgewidth=1.0)
-    name = _px(traced, np.array([place.origin_mm - 0.45 * reach * place.roof]))[0]
+    name = _px(traced, np.array([place.origin_mm - 0.8 * reach * place.roof]))[0]
     words = f"{number}\n{shown.area(slice_.outline.area_mm2)}"
     _label(axes, name, words, STYLE.ink, STYLE.font_size)
 
