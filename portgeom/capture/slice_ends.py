@@ -94,13 +94,19 @@ def cap_ahead(index: MeshIndex, from_mm: F64, ahead: F64, radius_mm: float) -> F
 
     Looks at triangles within ``radius_mm`` sideways and ahead whose normals lie along the way.
     """
-    found = _around(index, from_mm, 1.5 * radius_mm)
-    off = found.middle - from_mm
+    faces = index.within(from_mm - 1.5 * radius_mm, from_mm + 1.5 * radius_mm)
+    middle = np.zeros((len(faces), 3))
+    for k in range(3):
+        middle += index.vertices_mm.take(faces[:, k], axis=0)
+    middle /= 3.0
+    off = middle - from_mm
     forward = off @ ahead
-    aside = np.linalg.norm(off - forward[:, None] * ahead, axis=1)
-    facing = np.abs(found.normal @ ahead) > np.cos(np.radians(2.0 * FLAT_DEG))
-    here = facing & (forward > -0.25 * radius_mm) & (forward < radius_mm) & (aside < radius_mm)
-    middle, normal, area = found.middle[here], found.normal[here], found.area[here]
+    aside = np.sqrt(np.maximum(np.einsum("ij,ij->i", off, off) - forward**2, 0.0))
+    here = (forward > -0.25 * radius_mm) & (forward < radius_mm) & (aside < radius_mm)
+    faces, middle = faces[here], middle[here]
+    normal, area = _facing(index.vertices_mm[faces])
+    facing = np.abs(normal @ ahead) > np.cos(np.radians(2.0 * FLAT_DEG))
+    middle, normal, area = middle[facing], normal[facing], area[facing]
     if area.sum() < 0.5 * radius_mm**2:
         return None
     flat = _settled(middle, normal, area, radius_mm)
@@ -128,7 +134,8 @@ def _flat_patch(index: MeshIndex, near_mm: F64) -> Flat:
         if flat.stray_mm <= FLAT_SHARE * reach and off <= 4.0 * FLAT_SHARE * reach:
             return flat
     raise MeshError(
-        "the surface near the point given is not flat", "give a point on the flange, or three points round the mouth"
+        "the surface near the point given is not flat",
+        "give a point on the flange, or three points round the mouth",
     )
 
 
@@ -148,11 +155,15 @@ def _around(index: MeshIndex, point: F64, reach: float) -> _Triangles:
     corners = index.vertices_mm[faces]
     off = _distance(corners, point)
     corners, off = corners[off <= reach], off[off <= reach]
-    a, b, c = corners.transpose(1, 0, 2)
-    normal = np.cross(b - a, c - a)
+    return _Triangles(corners.mean(axis=1), *_facing(corners), off)
+
+
+def _facing(corners: F64) -> tuple[F64, F64]:
+    """Return unit normals (k, 3), 0 where there is none, and areas (k,) of triangles (k, 3, 3)."""
+    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     twice = np.linalg.norm(normal, axis=1)
     unit = np.divide(normal, twice[:, None], out=np.zeros_like(normal), where=twice[:, None] > 0.0)
-    return _Triangles((a + b + c) / 3.0, unit, 0.5 * twice, off)
+    return unit, 0.5 * twice
 
 
 def _distance(corners: F64, point: F64) -> F64:

@@ -13,8 +13,10 @@ import numpy as np
 from portgeom.capture.slice_cut import Plane, plane_at
 from portgeom.capture.slice_ends import Flat, cap_ahead
 from portgeom.capture.slice_index import MeshIndex
+from portgeom.capture.slice_mouth import Mouth, diameter_mm, mouth_at
 from portgeom.capture.slice_section import Expected, GapLimits, NoSection, Section, section
 from portgeom.capture.slice_track import Track, spread_turn, track_through
+from portgeom.capture.slice_wall import filled_shift_mm, wall_mm
 from portgeom.geometry.arrays import F64
 
 STEP = 0.14
@@ -35,33 +37,18 @@ PLACE_EVERY = 0.09
 FEWEST, MOST = 12, 60
 """How far apart the smooth line's places are, in diameters, and how many there may be."""
 
-ROUNDS = 4
+BRIDGE = 0.75
+"""Length of the straightedge that bridges bosses before middles are taken, in diameters."""
+
+REACH_POINTS = 64
+
+ROUNDS = 6
 STILL_SHARE = 2e-4
 """The line stands still when no middle moves by more than this share of the diameter."""
-
-INSETS_MM = (0.0, 0.001, 0.01, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5, 4.0)
-"""How far inside a mouth a whole section is looked for."""
-
-INSET_SHARE = 0.1
-"""No further inside than this share of the diameter."""
-
-SOUND_WITHIN = 0.1
-"""At a mouth a section counts as whole when its area is within this share of the area further in."""
-
-WHOLE_SHARE = 0.01
-"""A ragged mouth is gone into until no more than this share of the loop is open."""
 
 END_WITHIN = 1.6
 END_LEAN_DEG = 40.0
 """How far ahead of the last section, in diameters, an end is looked for, and how far it may lean."""
-
-
-@dataclass(frozen=True, slots=True)
-class Mouth:
-    """An end of the passage: its plane, the section taken for it, and how far inside that was found."""
-
-    section: Section
-    inset_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,68 +70,6 @@ class Found:
     end: Mouth
     why_ended: str
     spread: bool
-
-
-def mouth_at(index: MeshIndex, plane: Plane, limits: GapLimits, *, inward: float = 1.0, area_mm2: float = 0.0) -> Mouth:
-    """Return the section at a mouth: the nearest to its plane that is whole, carried out to the plane.
-
-    Parameters
-    ----------
-    inward : float
-        1 where the plane's normal points into the port, -1 where it points out.
-    area_mm2 : float
-        About the area there, if it is known; else that of a section further in.
-
-    Raises
-    ------
-    NoSection
-        If there is none.
-    """
-    reference = _further_in(index, plane, limits, inward, area_mm2)
-    diameter = diameter_mm(reference)
-    last: NoSection | None = None
-    best: Mouth | None = None
-    for inset in INSETS_MM:
-        if inset > INSET_SHARE * diameter:
-            break
-        inside = plane.moved(inward * inset)
-        middle = inside.flat_mm(reference.centroid_mm[None])[0]
-        try:
-            found = section(index, inside, Expected(middle, reference.loop.area_mm2), limits)
-        except NoSection as error:
-            last = error
-            continue
-        if abs(found.loop.area_mm2 / reference.loop.area_mm2 - 1.0) > SOUND_WITHIN:
-            continue
-        if best is None or found.loop.gap_mm < best.section.loop.gap_mm:
-            best = Mouth(found.carried(plane), inset)
-        if found.loop.gap_mm <= WHOLE_SHARE * found.loop.length_mm:
-            break
-    if best is not None:
-        return best
-    why = f": {last.found}" if last is not None else ""
-    raise NoSection(f"there is no whole section within {INSET_SHARE * diameter:.1f} mm of the mouth{why}")
-
-
-def _further_in(index: MeshIndex, plane: Plane, limits: GapLimits, inward: float, area: float) -> Section:
-    """Return a section a little inside a mouth, whose area the mouth's own is held against."""
-    if area > 0.0:
-        steps = np.array([0.04, 0.08, 0.14, 0.2]) * 2.0 * np.sqrt(area / np.pi)
-    else:
-        steps = np.array([0.004, 0.008, 0.015, 0.03]) * index.size_mm
-    last: NoSection | None = None
-    for step in steps:
-        try:
-            return section(index, plane.moved(inward * float(step)), Expected(np.zeros(2), area), limits)
-        except NoSection as error:
-            last = error
-    assert last is not None
-    raise last
-
-
-def diameter_mm(found: Section) -> float:
-    """Return the diameter of a circle of a section's area."""
-    return 2.0 * float(np.sqrt(found.loop.area_mm2 / np.pi))
 
 
 def march(index: MeshIndex, start: Mouth, rims: tuple[Flat, ...], limits: GapLimits) -> Found:
@@ -202,7 +127,9 @@ def _next(index: MeshIndex, sections: list[Section], step: float, limits: GapLim
     found = section(index, plane, Expected(np.zeros(2), here.loop.area_mm2), limits)
     ratio = found.loop.area_mm2 / here.loop.area_mm2
     if not 1.0 / AREA_STEP <= ratio <= AREA_STEP:
-        raise NoSection(f"its area changes from {here.loop.area_mm2:.1f} to {found.loop.area_mm2:.1f} mm2 in one step")
+        raise NoSection(
+            f"its area changes from {here.loop.area_mm2:.1f} to {found.loop.area_mm2:.1f} mm2 in one step"
+        )
     moved = found.centroid_mm - here.centroid_mm
     if moved @ way < 0.5 * step:
         raise NoSection("the next section is not further on")
@@ -234,7 +161,9 @@ def _run(sections: list[Section]) -> F64:
     return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middles, axis=0), axis=1))])
 
 
-def _end_of(index: MeshIndex, sections: list[Section], rims: tuple[Flat, ...], limits: GapLimits) -> Mouth | None:
+def _end_of(
+    index: MeshIndex, sections: list[Section], rims: tuple[Flat, ...], limits: GapLimits
+) -> Mouth | None:
     """Return the flat end just ahead of the last section, or None where there is none."""
     last = sections[-1]
     ahead = _heading(sections, 0.0)
@@ -262,7 +191,9 @@ def _before(found: Section, end: Plane, margin: float) -> bool:
 
 
 def _what(index: MeshIndex, plane: Plane, rims: tuple[Flat, ...]) -> str:
-    near = [r for r in rims if abs(float((r.point_mm - plane.origin_mm) @ plane.normal)) < 1e-6 * index.size_mm]
+    near = [
+        r for r in rims if abs(float((r.point_mm - plane.origin_mm) @ plane.normal)) < 1e-6 * index.size_mm
+    ]
     return "an open rim" if near else "a flat end"
 
 
@@ -278,29 +209,39 @@ def _settled(
     """Return the line once cutting square to it no longer moves the middles."""
     length = float(np.linalg.norm(np.diff(middles, axis=0), axis=1).sum())
     count = int(np.clip(np.ceil(length / (PLACE_EVERY * diameter)), FEWEST, MOST))
-    track = track_through(middles, diameter, first=ends[0], last=ends[1], count=count)
+    track = track_through(middles, diameter, first=ends[0], last=ends[1], count=count, stiff=True)
     spread = False
     share = np.linspace(0.0, 1.0, len(areas))
     for _ in range(ROUNDS):
-        again, reach = [middles[0]], [np.zeros((1, 3))]
-        expected = np.interp(np.linspace(0.0, 1.0, count), share, areas)
-        v = up
-        for k in range(1, count - 1):
-            plane = plane_at(track.places_mm[k], track.normals[k], v)
-            v = plane.up
-            try:
-                found = section(index, plane, Expected(np.zeros(2), float(expected[k])), limits)
-            except NoSection:
-                reach.append(np.zeros((1, 3)))
-                continue
-            again.append(found.centroid_mm)
-            reach.append(plane.solid_mm(found.loop.points_mm[:: max(1, len(found.loop.points_mm) // 64)]) - plane.origin_mm)
-        again.append(middles[-1])
-        reach.append(np.zeros((1, 3)))
-        after = track_through(np.array(again), diameter, first=ends[0], last=ends[1], count=count)
+        area = np.interp(np.linspace(0.0, 1.0, count), share, areas)
+        cuts = _cut_along(index, track, area, up, limits)
+        at = track.distance_mm[[k for k, _ in cuts]]
+        shift = filled_shift_mm(at, np.array([wall_mm(s.loop.points_mm) for _, s in cuts]), BRIDGE * diameter)
+        again = [s.plane.solid_mm(s.loop.centroid_mm + by) for (_, s), by in zip(cuts, shift, strict=True)]
+        line = np.array([middles[0], *again, middles[-1]])
+        after = track_through(line, diameter, first=ends[0], last=ends[1], count=count)
+        reach = [np.zeros((1, 3))] * count
+        for k, s in cuts:
+            points = s.loop.points_mm[:: max(1, len(s.loop.points_mm) // REACH_POINTS)]
+            reach[k] = s.plane.solid_mm(points) - s.plane.origin_mm
         after, spread = spread_turn(after, reach)
         moved = float(np.linalg.norm(after.places_mm - track.places_mm, axis=1).max())
         track = after
         if moved <= STILL_SHARE * diameter:
             break
     return track, spread
+
+
+def _cut_along(
+    index: MeshIndex, track: Track, area: F64, up: F64, limits: GapLimits
+) -> list[tuple[int, Section]]:
+    """Return the sections at the line's places between its ends, where there are any."""
+    cuts = []
+    for k in range(1, len(track.distance_mm) - 1):
+        plane = plane_at(track.places_mm[k], track.normals[k], up)
+        up = plane.up
+        try:
+            cuts.append((k, section(index, plane, Expected(np.zeros(2), float(area[k])), limits)))
+        except NoSection:
+            continue
+    return cuts

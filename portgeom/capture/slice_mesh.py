@@ -16,7 +16,8 @@ from portgeom.capture.slice_frame import HeadFrame
 from portgeom.capture.slice_index import MeshIndex, indexed
 from portgeom.capture.slice_job import JobWords, WrittenJob, refuse_there, write_job
 from portgeom.capture.slice_line import JobLine, SliceLine, TrackLine, read_line
-from portgeom.capture.slice_march import march, mouth_at
+from portgeom.capture.slice_march import march
+from portgeom.capture.slice_mouth import mouth_at
 from portgeom.capture.slice_place import Entry, Up, entry_plane, frame_of, read_matrix
 from portgeom.capture.slice_scan import Sliced, Wish, sliced
 from portgeom.capture.slice_section import GapLimits, NoSection
@@ -114,7 +115,9 @@ def slice_mesh(asked: Asked) -> SlicedMesh:
     )
     index = indexed(mesh.vertices_mm, mesh.faces)
     laid = laid_line(asked, mesh, index, gathered)
-    sections = sliced(index, laid.line, laid.frame, wish_of(asked, laid), gathered, printable(asked.mesh.name))
+    sections = sliced(
+        index, laid.line, laid.frame, wish_of(asked, laid), gathered, printable(asked.mesh.name)
+    )
     words = JobWords(
         title=asked.title or f"Sliced from {printable(asked.mesh.name)}"[:200],
         units=asked.units,
@@ -188,7 +191,9 @@ def _way(way: Three | None, what: str) -> F64 | None:
 def _up(asked: Asked, spot: Spot) -> Up:
     matrix = None
     if asked.transform is not None:
-        matrix = read_matrix(asked.transform, Spot(spot.gathered, printable(asked.transform.name), None, "matrix"))
+        matrix = read_matrix(
+            asked.transform, Spot(spot.gathered, printable(asked.transform.name), None, "matrix")
+        )
     return Up(_way(asked.up, "--up"), _point(asked, asked.up_point), matrix, asked.head_frame)
 
 
@@ -201,12 +206,16 @@ def _like(asked: Asked, spot: Spot) -> Laid:
     job = read_job(asked.like)
     ports = {p.name: p for p in job.ports}
     if asked.port not in ports:
-        raise MeshError(f"{printable(asked.like.name)} has no such port", nearest(asked.port, ports, what="port"))
+        raise MeshError(
+            f"{printable(asked.like.name)} has no such port", nearest(asked.port, ports, what="port")
+        )
     port = ports[asked.port]
     path = path_of(port.stages[0].sections, port.position_mm)
     up = _up(asked, spot)
     frame = frame_of(up, np.array([0.0, 1.0, 0.0]), np.zeros(3), np.zeros(3), spot, MM[asked.mesh_units])
-    spot.note(f"path and stations are those of port {printable(port.name)} of the job given", "as --like asked")
+    spot.note(
+        f"path and stations are those of port {printable(port.name)} of the job given", "as --like asked"
+    )
     first = path.distance_mm - path.distance_mm[0]
     return Laid(JobLine(path, frame), frame, tuple(first.tolist()))
 

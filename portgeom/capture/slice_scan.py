@@ -10,7 +10,7 @@ import numpy as np
 from portgeom.capture.slice_frame import Angles, HeadFrame, angles_of
 from portgeom.capture.slice_index import MeshIndex
 from portgeom.capture.slice_line import SliceLine
-from portgeom.capture.slice_march import mouth_at
+from portgeom.capture.slice_mouth import diameter_mm, mouth_at
 from portgeom.capture.slice_outline import Traced, traced
 from portgeom.capture.slice_section import Expected, GapLimits, NoSection, Section, clock_words, section
 from portgeom.capture.slice_stations import Stations, chosen_stations
@@ -79,7 +79,9 @@ class _Cutter:
         return found.section
 
 
-def sliced(index: MeshIndex, line: SliceLine, frame: HeadFrame, wish: Wish, gathered: Gathered, file: str) -> Sliced:
+def sliced(
+    index: MeshIndex, line: SliceLine, frame: HeadFrame, wish: Wish, gathered: Gathered, file: str
+) -> Sliced:
     """Return the sections of a scan along a line.
 
     Repairs go to the notes of ``gathered``; every plane without a section goes to its faults.
@@ -92,7 +94,9 @@ def sliced(index: MeshIndex, line: SliceLine, frame: HeadFrame, wish: Wish, gath
     middle = line.plane(0.5 * line.length_mm)
     whole = Spot(gathered, file, None, "sections")
     try:
-        diameter = 2.0 * float(np.sqrt(section(index, middle, Expected(np.zeros(2)), wish.limits).loop.area_mm2 / np.pi))
+        diameter = 2.0 * float(
+            np.sqrt(section(index, middle, Expected(np.zeros(2)), wish.limits).loop.area_mm2 / np.pi)
+        )
     except NoSection:
         diameter = line.length_mm / 3.0
     cutter = _Cutter(index, line, wish.limits, {})
@@ -119,7 +123,9 @@ def sliced(index: MeshIndex, line: SliceLine, frame: HeadFrame, wish: Wish, gath
     normals = frame.turned(np.array([r.section.plane.normal for r in rows]))
     ups = frame.turned(np.array([r.section.plane.up for r in rows]))
     for shift in stations.shifted:
-        _at(gathered, file, shift.wanted_mm).note(shift.why, f"the section was taken at {shift.taken_mm:.2f} mm")
+        _at(gathered, file, shift.wanted_mm).note(
+            shift.why, f"the section was taken at {shift.taken_mm:.2f} mm"
+        )
     _tell(rows, gathered, file)
     return Sliced(tuple(rows), angles_of(normals, ups))
 
@@ -135,7 +141,9 @@ def _listed(cutter: _Cutter, at_mm: Sequence[float], gathered: Gathered, file: s
         try:
             sections.append(cutter(min(at, cutter.line.length_mm)))
         except NoSection as error:
-            _at(gathered, file, at).fault(error.found, "mend the mesh there, allow a wider --gap, or leave it out")
+            _at(gathered, file, at).fault(
+                error.found, "mend the mesh there, allow a wider --gap, or leave it out"
+            )
     return Stations(np.array(at_mm), tuple(sections), ())
 
 
@@ -158,10 +166,12 @@ def _tell(rows: list[SlicedStation], gathered: Gathered, file: str) -> None:
                 + (f" (bowed out {g.bow_mm:.2f} mm)" if g.bow_mm >= SMALL_GAP_MM else "")
                 for g in wide
             )
-            spot.note(f"the mesh is open over {said}", "closed as the wall on both sides goes on; gauge there")
+            spot.note(
+                f"the mesh is open over {said}", "closed as the wall on both sides goes on; gauge there"
+            )
         if row.carried_mm > CARRIED_TOLD_MM:
             spot.note(
-                f"the mesh is not whole there; the section is that of {row.carried_mm:.2f} mm further inside",
+                f"the mesh is not whole there; the section is drawn on from {row.carried_mm:.2f} mm further inside",
                 "gauge the end itself if it matters",
             )
         if found.inside:
@@ -172,12 +182,15 @@ def _tell(rows: list[SlicedStation], gathered: Gathered, file: str) -> None:
             )
         if row.traced.untangled_mm2 > 0.0:
             spot.note(
-                f"its loop crosses itself; {row.traced.untangled_mm2:.3f} mm2 of small loops were cut off", "noise"
+                f"its loop crosses itself; {row.traced.untangled_mm2:.3f} mm2 of small loops were cut off",
+                "noise",
             )
     if small:
         whole.note(f"{small} have cracks narrower than {SMALL_GAP_MM} mm", "closed straight across")
     if moved:
-        whole.note(f"{moved} planes run through a ring of the mesh's corners", "each was moved by a micron or a few")
+        whole.note(
+            f"{moved} planes run through a ring of the mesh's corners", "each was moved by a micron or a few"
+        )
     _tell_winding(rows, whole)
 
 

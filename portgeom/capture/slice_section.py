@@ -89,7 +89,7 @@ class Section:
         return replace(self, plane=plane)
 
 
-def section(index: MeshIndex, plane: Plane, expected: Expected, limits: GapLimits = GapLimits()) -> Section:  # noqa: B008
+def section(index: MeshIndex, plane: Plane, expected: Expected, limits: GapLimits = GapLimits()) -> Section:
     """Return the passage in a plane.
 
     Raises

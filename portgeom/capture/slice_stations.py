@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
 from portgeom.capture.slice_section import NoSection, Section
+from portgeom.capture.slice_wall import wall_mm
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.interpolate import shape_preserving
 
@@ -17,10 +19,6 @@ Cutter = Callable[[float], Section]
 SPACING = 0.28
 CLOSEST = 0.045
 """Even steps, and the closest that stations come, in diameters of the passage."""
-
-BINS = 72
-SAMPLES = 1440
-"""The wall is compared in bins of five degrees round the middle; noise of single points averages out."""
 
 TRUE_WITHIN_MM = 0.08
 AREA_WITHIN = 0.002
@@ -49,7 +47,7 @@ class _Known:
         return self.sections[at]
 
     def wall(self, at: float) -> F64:
-        """Return distance from the line to the wall in each bin, and the root of the area."""
+        """Return distance from the line to the wall in each direction, and the root of the area."""
         if at not in self.walls:
             found = self.section(at)
             self.walls[at] = np.append(wall_mm(found.loop.points_mm), np.sqrt(found.loop.area_mm2))
@@ -86,7 +84,11 @@ def chosen_stations(
     """
     known = _Known(cut)
     step = SPACING * diameter_mm if spacing_mm is None else spacing_mm
-    count = max(2, round(length_mm / step)) if spacing_mm is None else max(1, int(np.ceil(length_mm / step - 1e-9)))
+    count = (
+        max(2, round(length_mm / step))
+        if spacing_mm is None
+        else max(1, int(np.ceil(length_mm / step - 1e-9)))
+    )
     wanted = np.linspace(0.0, length_mm, count + 1) if spacing_mm is None else np.arange(count) * step
     wanted = np.append(wanted[wanted < length_mm - 0.25 * step], length_mm)
     shifted: list[Shifted] = []
@@ -117,7 +119,7 @@ def _denser(known: _Known, at: list[float], closest: float) -> list[float]:
     settled: set[tuple[float, float]] = set()
     while len(at) < MOST_STATIONS:
         more = []
-        middles = [0.5 * (a + b) for a, b in zip(at[:-1], at[1:], strict=True)]
+        middles = [0.5 * (a + b) for a, b in pairwise(at)]
         walls = np.array([known.wall(s) for s in at])
         drawn = shape_preserving(np.array(at), walls, np.array(middles))
         for a, b, s, guess in zip(at[:-1], at[1:], middles, drawn, strict=True):
@@ -142,21 +144,3 @@ def _misses(miss: F64, guess: F64) -> bool:
     wall = miss[:-1]
     area = 2.0 * miss[-1] / guess[-1]  # of its root
     return bool(area > AREA_WITHIN or wall.max() > max(TRUE_WITHIN_MM, OVER_MEDIAN * float(np.median(wall))))
-
-
-def wall_mm(points_mm: F64) -> F64:
-    """Return the mean distance of an outline (n, 2) from the middle of the plane in each of BINS directions."""
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points_mm, axis=0, append=points_mm[:1]).T))])
-    at = np.linspace(0.0, run[-1], SAMPLES, endpoint=False)
-    closed = np.concatenate([points_mm, points_mm[:1]])
-    u, v = np.interp(at, run, closed[:, 0]), np.interp(at, run, closed[:, 1])
-    angle, off = np.arctan2(v, u), np.hypot(u, v)
-    which = np.floor((angle + np.pi) / (2.0 * np.pi) * BINS).astype(np.intp) % BINS
-    count = np.bincount(which, minlength=BINS)
-    total = np.bincount(which, weights=off, minlength=BINS)
-    whole = count > 0
-    middle = -np.pi + (np.arange(BINS) + 0.5) * (2.0 * np.pi / BINS)
-    mean = np.divide(total, count, out=np.zeros(BINS), where=whole)
-    if whole.all():
-        return mean
-    return np.interp(middle, middle[whole], mean[whole], period=2.0 * np.pi)

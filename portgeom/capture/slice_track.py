@@ -13,8 +13,12 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, frozen
 
-WINDOW = 0.6
-"""Half width of the smoothing, in diameters of the passage."""
+WINDOW, STIFF = 0.5, 1.2
+"""Half width of the smoothing, in diameters of the passage, and of the first, which is to ignore bosses."""
+
+SCALE, CUT_AT, LEAST_TRUST, ROBUST_ROUNDS = 0.002, 6.0, 1e-3, 6
+"""Middles are trusted less the further they stray, in diameters or in median strays, whichever is more; at so many
+times that hardly at all (the bisquare weights of W. S. Cleveland, J. Am. Stat. Assoc. 74 (1979) 829)."""
 
 EASE = 1.0
 """Over how many diameters the planes turn from an end's own plane to square with the line."""
@@ -63,14 +67,18 @@ class Track:
         return along / np.linalg.norm(along, axis=1, keepdims=True)
 
 
-def track_through(middles_mm: F64, diameter_mm: float, *, first: F64, last: F64, count: int) -> Track:
+def track_through(
+    middles_mm: F64, diameter_mm: float, *, first: F64, last: F64, count: int, stiff: bool = False
+) -> Track:
     """Return the smooth line past middles (k, 3), at ``count`` even places.
 
     ``first`` and ``last`` (3,) are the normals that the planes at its two ends keep.
     """
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middles_mm, axis=0), axis=1))])
     even = np.linspace(0.0, run[-1], count)
-    places, tangents = _local_cubics(run, middles_mm, even, WINDOW * diameter_mm)
+    places, tangents = _local_cubics(
+        run, middles_mm, even, (STIFF if stiff else WINDOW) * diameter_mm, SCALE * diameter_mm
+    )
     distance = np.concatenate([[0.0], np.cumsum(_lengths(places, tangents))])
     normals = _eased(distance, tangents, first, last, EASE * diameter_mm)
     return Track(frozen(distance), frozen(places), frozen(tangents), frozen(normals))
@@ -111,7 +119,9 @@ def spread_turn(track: Track, reach_mm: list[F64]) -> tuple[Track, bool]:
     turned = False
     for _ in range(ROUNDS):
         turning = np.gradient(normals, track.distance_mm, axis=0)
-        near = np.array([float((points @ k).max(initial=0.0)) for points, k in zip(reach_mm, turning, strict=True)])
+        near = np.array(
+            [float((points @ k).max(initial=0.0)) for points, k in zip(reach_mm, turning, strict=True)]
+        )
         if (near <= MOST_TURN).all():
             break
         turned = True
@@ -121,21 +131,49 @@ def spread_turn(track: Track, reach_mm: list[F64]) -> tuple[Track, bool]:
         around = np.convolve((near > MOST_TURN).astype(float), np.ones(5), mode="same") > 0.0
         normals[around] = smooth[around]
         normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-    return (Track(track.distance_mm, track.places_mm, track.tangents, frozen(normals)) if turned else track), turned
+    return (
+        Track(track.distance_mm, track.places_mm, track.tangents, frozen(normals)) if turned else track
+    ), turned
 
 
-def _local_cubics(run: F64, middles: F64, at: F64, half: float) -> tuple[F64, F64]:
-    """Return places and unit tangents (k, 3) of cubics fitted to the middles around each distance."""
+def _local_cubics(run: F64, middles: F64, at: F64, half: float, scale: float = np.inf) -> tuple[F64, F64]:
+    """Return places and unit tangents (k, 3) of cubics fitted to the middles around each distance.
+
+    Middles that stray from their neighbours' cubic by several times ``scale``, or of how far they stray at the
+    median, count less and less, so that a boss or a jog does not bend the line.
+    """
     places, tangents = np.empty((len(at), 3)), np.empty((len(at), 3))
     for k, s in enumerate(at):
         off = (run - s) / _half_width(run, float(s), half)
         near = np.abs(off) < 1.0
         weight = (1.0 - np.abs(off[near]) ** 3) ** 1.5
         order = min(3, int(near.sum()) - 1)
-        terms = np.vander(off[near], order + 1, increasing=True) * weight[:, None]
-        fit = np.linalg.lstsq(terms, middles[near] * weight[:, None], rcond=None)[0]
+        terms = np.vander(off[near], order + 1, increasing=True)
+        fit = _weighted(terms, middles[near], np.repeat(weight[:, None], 3, axis=1))
+        if np.isfinite(scale):
+            fit = _robust(terms, middles[near], weight, fit, scale)
         places[k], tangents[k] = fit[0], fit[1]
     return places, tangents / np.linalg.norm(tangents, axis=1, keepdims=True)
+
+
+def _weighted(terms: F64, values: F64, weight: F64) -> F64:
+    """Return the coefficients (k, c) of the fit to values (n, c), each column by its own weights (n, c)."""
+    weighted = terms.T * (weight**2).T[:, None, :]
+    normal, right = weighted @ terms, (weighted * values.T[:, None, :]).sum(axis=2)
+    return np.linalg.solve(normal, right[..., None])[..., 0].T
+
+
+def _robust(terms: F64, values: F64, weight: F64, fit: F64, scale: float) -> F64:
+    """Return the fit with less and less trust in what strays, in each direction of straying by itself."""
+    stray = (values - terms @ fit) * weight[:, None]
+    _, axes = np.linalg.eigh(stray.T @ stray)
+    along, fits = values @ axes, fit @ axes
+    for _ in range(ROBUST_ROUNDS):
+        off = np.abs(along - terms @ fits)
+        most = CUT_AT * np.maximum(scale, np.median(off, axis=0))
+        trust = np.maximum(1.0 - (off / most) ** 2, LEAST_TRUST)
+        fits = _weighted(terms, along, weight[:, None] * trust)
+    return fits @ axes.T
 
 
 def _half_width(run: F64, s: float, half: float) -> float:
