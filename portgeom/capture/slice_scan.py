@@ -94,9 +94,7 @@ def sliced(
     middle = line.plane(0.5 * line.length_mm)
     whole = Spot(gathered, file, None, "sections")
     try:
-        diameter = 2.0 * float(
-            np.sqrt(section(index, middle, Expected(np.zeros(2)), wish.limits).loop.area_mm2 / np.pi)
-        )
+        diameter = diameter_mm(section(index, middle, Expected(np.zeros(2)), wish.limits))
     except NoSection:
         diameter = line.length_mm / 3.0
     cutter = _Cutter(index, line, wish.limits, {})
