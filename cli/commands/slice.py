@@ -119,7 +119,11 @@ class Distances(click.ParamType):  # type: ignore[type-arg]
     help="How far thinning may move an outline, in the job's units.  [default: 0.005 mm]",
 )
 @click.option(
-    "--shrink", type=click.FloatRange(0.0, 20.0), default=0.0, help="Percent that a mould has shrunk."
+    "--shrink",
+    "shrink_percent",
+    type=click.FloatRange(0.0, 20.0),
+    default=0.0,
+    help="Percent that a mould has shrunk.",
 )
 @click.option("--kind", type=click.Choice(["intake", "exhaust"]), default="intake", show_default=True)
 @click.option("--material", default="grey iron", show_default=True, help="As in a job: a name, or g/cc.")
