@@ -109,11 +109,13 @@ def cut_grooves(rays: FineRays, axes: SideAxes, metal: Metal, wanted: Wanted, pl
         cut = swept(rays, plan.side, lead, np.where(cuts, axis, np.nan), row.along_mm, plan.body, fine)
         fine = cut.fine_mm
         runs = row.active & (cut.top_mm > metal.now.at(row.along_mm))
+        # no lower than the section is let go below
+        bottom = np.fmin(cut.top_mm, over(along, line, row.along_mm[:, None])[:, 0])
         deep = np.interp(chart.distance_mm, places[cuts], depth[cuts])
         grooves.append(
             replace(
                 _no_groove(row),
-                bottom_mm=np.where(runs, cut.top_mm, np.nan),
+                bottom_mm=np.where(runs, bottom, np.nan),
                 depth_mm=np.where(runs, deep, np.nan),
                 from_mm=float(places[cuts][0]),
                 to_mm=float(places[cuts][-1]),

@@ -15,8 +15,8 @@ from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.geometry.surface import Surface, with_distances
 from portgeom.job.values import (
-    Cutter,
     CutPass,
+    Cutter,
     Hazard,
     Job,
     Line,

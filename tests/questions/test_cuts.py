@@ -13,7 +13,7 @@ from scipy.spatial import cKDTree
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, circle, rectangle
 from portgeom.geometry.surface import Surface
-from portgeom.job.values import Cutter, CutPass
+from portgeom.job.values import CutPass, Cutter, SectionTable, StationRow, Target
 
 Array = NDArray[np.float64]
 R = 5.0
@@ -48,11 +48,17 @@ def topped(roof: Callable[[Array], Array], width: float = 40.0, points: int = 16
     return Outline.polygon([*zip(u, roof(u), strict=True), (-0.5 * width, -15.0), (0.5 * width, -15.0)])
 
 
+def of_sections(outline: Outline) -> Target:
+    """A target of one section from end to end."""
+    rows = [StationRow(str(i), i, float(s), None, None, None, None, "", outline) for i, s in enumerate((0, 100))]
+    return Target("larger", sections=SectionTable("larger.csv", tuple(rows)))
+
+
 # in a flat roof
 
 
 @pytest.mark.parametrize("depth", [0.5, 3.3, 4.0])
-@pytest.mark.parametrize("across", [0.0, 0.13, -6.0])
+@pytest.mark.parametrize("across", [0.13, -6.0])
 @pytest.mark.parametrize(
     ("shape", "length", "round_ends", "rel"),
     [("ball", 10.0, 2, 0.002), ("cylinder", 15.0, 0, 0.006), ("round-nose cylinder", 15.0, 1, 0.004)],
@@ -81,13 +87,9 @@ def test_groove_is_as_deep_as_set_and_its_place_is_where_it_was_put(worked: Call
     ("side", "across", "wall"), [("roof", 3.0, 25.0), ("floor", 3.0, 25.0), ("left", 2.0, 21.0), ("right", 2.0, 21.0)]
 )
 def test_every_side_is_cut_alike_at_the_place_named(worked: Callable, side: str, across: float, wall: float) -> None:
-    rise = 6.0 * np.array([[1.0, 1.0]])
-    larger = rectangle(42.0 + 2.0 * rise[0, 0], 50.0 + 2.0 * rise[0, 1], CornerRadii(10.0, 10.0, 10.0, 10.0))
+    larger = rectangle(42.0 + 12.0, 50.0 + 12.0, CornerRadii(10.0, 10.0, 10.0, 10.0))
     box = rectangle(42.0, 50.0, CornerRadii(10.0, 10.0, 10.0, 10.0))
-    from portgeom.job.values import SectionTable, StationRow, Target
-
-    rows = tuple(StationRow(str(i), i, float(s), None, None, None, None, "", larger) for i, s in enumerate((0, 100)))
-    target = Target("larger", sections=SectionTable("larger.csv", rows))
+    target = of_sections(larger)
     port = worked(STATIONS, [box] * 15, grooves(3.0, across, side=side), target=target)
     expected = segment_mm2(3.0) * (TO - FROM) + cap_mm3(3.0)
     assert port.first.volume_mm3 == pytest.approx(expected, rel=0.002)
@@ -302,7 +304,7 @@ def test_no_point_of_a_groove_passes_the_line_less_what_is_left(worked: Callable
     height = np.interp(s, *zip(*line, strict=True))[:, None]
     assert (points[..., 1] - height).max() <= -0.8 + 1e-6
     bottoms = [np.nanmax(g.bottom_mm - height[:, 0]) for g in port.first.grooves]
-    assert max(bottoms) == pytest.approx(-0.8, abs=0.01)
+    assert max(bottoms) == pytest.approx(-0.8, abs=1e-6)
 
 
 # levelling and blending
@@ -350,14 +352,15 @@ def test_levelling_agrees_with_a_grid_swept_by_a_ball_from_wall_to_wall(
     expected = np.maximum(top - np.maximum(grooved, bottom), 0.0).sum() * step**2
     assert port.results[1].volume_mm3 == pytest.approx(expected, rel=0.005)
     assert port.results[1].rib.height_mm == pytest.approx(0.0, abs=0.01)
-    assert port.results[1].after.points_mm[..., 1].max() == pytest.approx(25.0 + depth + overshoot, abs=1e-6)
+    highest = min(25.0 + depth + overshoot, 33.0 - leave)
+    assert port.results[1].after.points_mm[..., 1].max() == pytest.approx(highest, abs=0.01)
 
 
 def test_levelling_where_it_may_not_go_below_the_grooves_leaves_the_rest_as_a_rib(worked: Callable) -> None:
     level = CutPass("level", "level", "roof", "ball 10", leave_mm=1.0)
     port = worked(STATIONS, ON_15, grooves(2.0, -8.0, 8.0, leave_mm=0.2), level, roof=[(0, 27.4), (100, 27.4)])
     # grooves end at 27.0, levelling at 26.4
-    assert port.results[1].rib.height_mm == pytest.approx(0.6, abs=1e-6)
+    assert port.results[1].rib.height_mm == pytest.approx(0.6, abs=0.01)
 
 
 @pytest.mark.parametrize("leave", [0.0, 0.4])
@@ -372,11 +375,8 @@ def test_blend_goes_to_the_line_and_leaves_its_own_radius_past_its_ends(worked: 
 
 
 def test_sides_blended_one_by_one_add_up_to_the_whole(worked: Callable) -> None:
-    from portgeom.job.values import SectionTable, StationRow, Target
-
     wide = rectangle(45.0, 56.0, CornerRadii(9.0, 8.0, 10.0, 7.0))
-    rows = tuple(StationRow(str(i), i, float(s), None, None, None, None, "", wide) for i, s in enumerate((0, 100)))
-    target = Target("larger", sections=SectionTable("larger.csv", rows))
+    target = of_sections(wide)
     sides = ("roof", "left", "floor", "right")
     port = worked(STATIONS, ON_15, *(CutPass(s, "blend", s, "ball 10") for s in sides), target=target)
     assert port.results[-1].total_mm3 == pytest.approx((wide.area_mm2 - BOX.area_mm2) * 100.0, rel=0.002)
