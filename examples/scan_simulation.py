@@ -170,6 +170,28 @@ def disc(x_mm: float, y_mm: float, diameter_mm: float) -> Array:
     return np.array([x_mm, y_mm]) + 0.5 * diameter_mm * np.column_stack([np.cos(angle), np.sin(angle)])
 
 
+def cast_section(rng: np.random.Generator, smallest_mm: float, largest_mm: float) -> Array:
+    """Return (n, 2), an outline such as castings have, about its centroid: rounded, rippled, a boss in the roof."""
+    wide, tall = rng.uniform(smallest_mm, largest_mm, 2)
+    power = rng.uniform(2.0, 5.0)
+    angle = np.linspace(0.0, 2.0 * np.pi, 1200, endpoint=False)
+    across, up = np.abs(2.0 * np.cos(angle) / wide) ** power, np.abs(2.0 * np.sin(angle) / tall) ** power
+    radius = (across + up) ** (-1.0 / power)
+    for waves in range(2, 7):
+        radius += rng.normal(0.0, 0.25 / waves) * np.cos(waves * angle + rng.uniform(0.0, 2.0 * np.pi))
+    points = np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
+    boss = rng.uniform(0.0, 0.1 * tall) * np.clip(1.0 - (points[:, 0] / (0.25 * wide)) ** 2, 0.0, None) ** 1.5
+    points[:, 1] -= np.where(points[:, 1] > 0.0, boss, 0.0)
+    return points - centroid(points)
+
+
+def centroid(points: Array) -> Array:
+    """Return (2,) the centroid of a polygon (n, 2)."""
+    following = np.roll(points, -1, axis=0)
+    cross = points[:, 0] * following[:, 1] - following[:, 0] * points[:, 1]
+    return ((points + following) * cross[:, None]).sum(axis=0) / (3.0 * cross.sum())
+
+
 def _projected(matrix: Array, points: Array) -> Array:
     whole = np.column_stack([points, np.ones(len(points))]) @ matrix.T
     return whole[:, :2] / whole[:, 2:]
