@@ -67,9 +67,12 @@ def _worked(
     job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted, hazards: Sequence[Behind], *, respect: bool
 ) -> tuple[PassResult, ...]:
     bench = Bench(job, port, stage, wanted, hazards, respect=respect)
+    again = False
     for one in _plan(job, port, wanted):
-        second = not one.said and one.name in (SECOND_GROOVES, SECOND_LEVEL)
-        if not second or bench.left_over_mm(one.side) > SECOND_ROUND_MM:
+        if not one.said and one.name == SECOND_GROOVES:
+            again = bench.left_over_mm(one.side) > SECOND_ROUND_MM
+        # grooves of a second round are levelled, however little they leave
+        if again or one.said or one.name not in (SECOND_GROOVES, SECOND_LEVEL):
             bench.work(one)
     return tuple(bench.results)
 

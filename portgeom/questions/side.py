@@ -161,14 +161,24 @@ def _corner_radii_mm(edge: Edge) -> tuple[float, float]:
     An arc that starts upright at the wall has turned to 10 degrees from level r (1 - sin 10) further in.
     """
     whole = bridged_across(edge)
-    flat = np.flatnonzero(np.abs(np.diff(whole.v_mm) / np.diff(whole.u_mm)) <= np.tan(NEARLY_LEVEL_RAD))
-    if not len(flat):
+    lean = np.abs(np.arctan2(np.diff(whole.v_mm), np.diff(whole.u_mm)))
+    middle = 0.5 * (whole.u_mm[1:] + whole.u_mm[:-1])
+    level = np.flatnonzero(lean <= NEARLY_LEVEL_RAD)
+    if not len(level):
         half = 0.5 * float(np.ptp(edge.u_mm))
         return half, half
     share = 1.0 - np.sin(NEARLY_LEVEL_RAD)
-    left = float(whole.u_mm[flat[0]] - whole.u_mm[0])
-    right = float(whole.u_mm[-1] - whole.u_mm[flat[-1] + 1])
-    return left / share, right / share
+    left, right = (_turns_level_mm(middle, lean, int(k), way) for k, way in ((level[0], -1), (level[-1], 1)))
+    return (left - float(whole.u_mm[0])) / share, (float(whole.u_mm[-1]) - right) / share
+
+
+def _turns_level_mm(middle: F64, lean: F64, first: int, way: int) -> float:
+    """Return where a lean passes 10 degrees between the first piece that leans less and the one beside it."""
+    beside = first + way
+    if not 0 <= beside < len(lean):
+        return float(middle[first])
+    share = (lean[beside] - NEARLY_LEVEL_RAD) / (lean[beside] - lean[first])
+    return float(middle[beside] + share * (middle[first] - middle[beside]))
 
 
 @dataclass(frozen=True, slots=True)
