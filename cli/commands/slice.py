@@ -47,8 +47,8 @@ class Distances(click.ParamType):  # type: ignore[type-arg]
         except ValueError:
             numbers = ()
         rising = all(a < b for a, b in pairwise(numbers))
-        if not 2 <= len(numbers) <= 500 or not rising or numbers[0] != 0.0 or not numbers[-1] < 1e6:
-            self.fail(f'"{value}" is not a list of rising distances from 0, as 0,12,24', param, ctx)
+        if not 2 <= len(numbers) <= 500 or not rising or numbers[0] < 0.0 or not numbers[-1] < 1e6:
+            self.fail(f'"{value}" is not a list of rising distances, as 0,12,24', param, ctx)
         return numbers
 
 

@@ -147,23 +147,26 @@ def _volume_mm3(vertices: F64, faces: Int) -> float:
 
 
 def _rims(vertices: F64, edges: Int) -> tuple[Rim, ...]:
-    """Return the open edges joined end to end, the longest first; pieces that do not close are left out."""
+    """Return the open edges joined end to end, the longest first; pieces that do not close are left out.
+
+    Which way the triangles run is not asked, since the winding may be mixed.
+    """
     onward: dict[int, list[int]] = {}
     for a, b in edges.tolist():
         onward.setdefault(a, []).append(b)
+        onward.setdefault(b, []).append(a)
     rims = []
-    while onward:
-        start = next(iter(onward))
+    for start in onward:
         line, at = [start], start
-        while at in onward:
+        while onward[at]:
             after = onward[at].pop()
-            if not onward[at]:
-                del onward[at]
+            onward[after].remove(at)
             at = after
             if at == start:
-                rims.append(Rim(frozen(vertices[line])))
                 break
             line.append(at)
+        if at == start and len(line) > 2:
+            rims.append(Rim(frozen(vertices[line])))
     return tuple(sorted(rims, key=lambda rim: -_round_mm(rim.points_mm)))
 
 

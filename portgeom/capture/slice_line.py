@@ -132,8 +132,14 @@ def read_line(path: FilePath, mm_per_unit: float, gathered: Gathered) -> Track:
     gathered.refuse()
     table = np.array(rows)
     places = table[:, :3] * mm_per_unit
-    same = np.flatnonzero((np.diff(places, axis=0) == 0.0).all(axis=1))
-    for k in same:
-        sheet.rows[int(k) + 1].at("x").fault("is the same place as the row before", "give every place once")
+    again = np.concatenate([[False], (np.diff(places, axis=0) == 0.0).all(axis=1)])
+    if again.any():
+        row = sheet.rows[int(np.flatnonzero(again)[0])]
+        row.at("x").note(
+            f"repeats the place before, as {int(again.sum())} of {len(again)} do, the first here", "left out"
+        )
+        table, places = table[~again], places[~again]
+    if len(places) < 2:
+        spot.fault("holds one place only, again and again", "a line needs two places or more")
     gathered.refuse()
     return smooth_line(places, direction(table[:, 3], table[:, 4]) if turned else None, dense=DENSE)

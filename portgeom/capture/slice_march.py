@@ -61,6 +61,8 @@ class Found:
     start, end : Mouth
     why_ended : str
         What stopped the march.
+    at_mouth : bool
+        Whether the line ends at an open rim or a flat end.
     spread : bool
         Whether planes were turned so as not to cross inside the passage.
     """
@@ -69,6 +71,7 @@ class Found:
     start: Mouth
     end: Mouth
     why_ended: str
+    at_mouth: bool
     spread: bool
 
 
@@ -87,6 +90,7 @@ def march(index: MeshIndex, start: Mouth, rims: tuple[Flat, ...], limits: GapLim
         raise NoSection(f"the passage can be followed for {len(sections) - 1} steps only: {why}")
     diameter = float(np.median([diameter_mm(s) for s in sections]))
     end = _end_of(index, sections, rims, limits)
+    at_mouth = end is not None
     if end is None:
         end = Mouth(sections[-1], 0.0)
     else:
@@ -98,7 +102,7 @@ def march(index: MeshIndex, start: Mouth, rims: tuple[Flat, ...], limits: GapLim
     ends = start.section.plane.normal, end.section.plane.normal
     areas = np.array([s.loop.area_mm2 for s in sections])
     track, spread = _settled(index, middles, areas, diameter, ends, start.section.plane.up, limits)
-    return Found(track, start, end, why, spread)
+    return Found(track, start, end, why, at_mouth, spread)
 
 
 def _first_march(index: MeshIndex, first: Section, limits: GapLimits) -> tuple[list[Section], str]:

@@ -21,6 +21,7 @@ from portgeom.capture.slice_mouth import mouth_at
 from portgeom.capture.slice_place import Entry, Up, entry_plane, frame_of, read_matrix
 from portgeom.capture.slice_scan import Sliced, Wish, sliced
 from portgeom.capture.slice_section import GapLimits, NoSection
+from portgeom.capture.slice_words import in_units
 from portgeom.geometry.arrays import F64
 from portgeom.job.faults import Gathered, JobError, Spot, nearest, printable
 from portgeom.job.read import read_job
@@ -29,6 +30,9 @@ from portgeom.job.values import Note, PortKind, Units
 from portgeom.model.lofted import path_of
 
 Three = tuple[float, ...]
+
+MOST_TRIMMED = 3
+"""How many sections may be left out where the march ended with no mouth to end at."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,11 +95,15 @@ class SlicedMesh:
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """The line along which a scan is cut, how the scan stands in the head, and distances that go with the line."""
+    """The line along which a scan is cut, how the scan stands in the head, and distances that go with the line.
+
+    ``trim`` says that the line ends where it could be followed no further, not at a mouth.
+    """
 
     line: SliceLine
     frame: HeadFrame
     at_mm: tuple[float, ...] = ()
+    trim: bool = False
 
 
 def slice_mesh(asked: Asked) -> SlicedMesh:
@@ -110,26 +118,53 @@ def slice_mesh(asked: Asked) -> SlicedMesh:
     """
     refuse_there(asked.folder, force=asked.force)
     gathered = Gathered()
-    mesh = read_scan(
-        asked.mesh, cast("MeshUnits", asked.mesh_units), gathered, shrink_percent=asked.shrink_percent
-    )
-    index = indexed(mesh.vertices_mm, mesh.faces)
-    laid = laid_line(asked, mesh, index, gathered)
-    sections = sliced(
-        index, laid.line, laid.frame, wish_of(asked, laid), gathered, printable(asked.mesh.name)
-    )
+    file = printable(asked.mesh.name)
+    try:
+        units = cast("MeshUnits", asked.mesh_units)
+        mesh = read_scan(asked.mesh, units, gathered, shrink_percent=asked.shrink_percent)
+        index = indexed(mesh.vertices_mm, mesh.faces)
+        laid = laid_line(asked, mesh, index, gathered)
+        sections = sliced(index, laid.line, laid.frame, wish_of(asked, laid), gathered, file)
+        return _written(asked, mesh, sections, gathered, trim=laid.trim)
+    except JobError as error:
+        raise JobError(in_units(error.faults, asked.units)) from error
+
+
+def _written(asked: Asked, mesh: ScanMesh, sections: Sliced, gathered: Gathered, *, trim: bool) -> SlicedMesh:
+    """Write the job; where the line just ended somewhere, leave out a last section that makes no port."""
+    file = printable(asked.mesh.name)
     words = JobWords(
-        title=asked.title or f"Sliced from {printable(asked.mesh.name)}"[:200],
+        title=asked.title or f"Sliced from {file}"[:200],
         units=asked.units,
         material=asked.material,
         port=asked.port,
         kind=asked.kind,
         stage=asked.stage,
     )
-    written = write_job(
-        sections, asked.folder, words, source=asked.mesh.name, notes=gathered.notes, force=asked.force
-    )
-    return SlicedMesh(asked, mesh, sections, written, gathered.notes)
+    for left in range(MOST_TRIMMED, -1, -1):
+        notes = in_units(gathered.notes, asked.units)
+        try:
+            written = write_job(
+                sections, asked.folder, words, source=asked.mesh.name, notes=notes, force=asked.force
+            )
+            return SlicedMesh(asked, mesh, sections, written, notes)
+        except JobError as error:
+            last = len(sections.stations) + 1  # rows are counted from the header
+            faults = [_at_its_plane(n, sections, file) for n in error.faults]
+            if not trim or not left or last < 4 or any(n.row != last for n in error.faults):
+                raise JobError(faults) from error
+            for fault in faults:
+                gathered.note(fault.file, None, fault.field, fault.found, "left out, being the last")
+            sections = sections.without_last()
+    raise AssertionError("the last round returns or raises")
+
+
+def _at_its_plane(note: Note, sections: Sliced, file: str) -> Note:
+    """Return a fault of the table as one of the plane it came from: the table was not written."""
+    if note.row is None or not 2 <= note.row <= len(sections.stations) + 1:
+        return note
+    at = sections.stations[note.row - 2].distance_mm
+    return Note(file, None, f"section at {at:.2f} mm", note.found, note.mend)
 
 
 def wish_of(asked: Asked, laid: Laid) -> Wish:
@@ -257,7 +292,7 @@ def _found(asked: Asked, mesh: ScanMesh, index: MeshIndex, spot: Spot) -> Laid:
             "planes square to the path would cross inside the bend, so their turn is spread over more of it",
             "areas are in the planes; flow areas allow for it",
         )
-    return Laid(TrackLine.of(found.track, frame), frame)
+    return Laid(TrackLine.of(found.track, frame), frame, trim=not found.at_mouth)
 
 
 def _standing(flat: Flat) -> Plane:

@@ -58,6 +58,11 @@ class Sliced:
     stations: tuple[SlicedStation, ...]
     angles: Angles
 
+    def without_last(self) -> Sliced:
+        """Return it with its last station left out."""
+        a = self.angles
+        return Sliced(self.stations[:-1], Angles(a.pitch_deg[:-1], a.yaw_deg[:-1], a.roll_deg[:-1]))
+
 
 @dataclass(slots=True)
 class _Cutter:
@@ -108,7 +113,9 @@ def sliced(
         except NoSection as error:
             whole.fault(error.found, "mend the mesh there, allow a wider --gap, or list other --stations")
     gathered.refuse()
-    rows = []
+    rows, first = [], float(stations.distance_mm[0])
+    if first > 0.0:
+        whole.note(f"the first is {first:.2f} mm along the line", "distances count from there")
     for at, found in zip(stations.distance_mm.tolist(), stations.sections, strict=True):
         try:
             outline = traced(found.loop.points_mm, wish.within_mm)
@@ -116,7 +123,7 @@ def sliced(
             _at(gathered, file, at).fault(error.found, "mend the mesh there, or list other --stations")
             continue
         place = frozen(frame.placed_mm(found.plane.origin_mm))
-        rows.append(SlicedStation(at, place, found, outline, cutter.carried.get(at, 0.0)))
+        rows.append(SlicedStation(at - first, place, found, outline, cutter.carried.get(at, 0.0)))
     gathered.refuse()
     normals = frame.turned(np.array([r.section.plane.normal for r in rows]))
     ups = frame.turned(np.array([r.section.plane.up for r in rows]))
@@ -184,10 +191,13 @@ def _tell(rows: list[SlicedStation], gathered: Gathered, file: str) -> None:
                 "noise",
             )
     if small:
-        whole.note(f"{small} have cracks narrower than {SMALL_GAP_MM} mm", "closed straight across")
+        whole.note(
+            f"{small} of {len(rows)} have cracks narrower than {SMALL_GAP_MM} mm", "closed straight across"
+        )
     if moved:
         whole.note(
-            f"{moved} planes run through a ring of the mesh's corners", "each was moved by a micron or a few"
+            f"{moved} of {len(rows)} cut through a ring of the mesh's corners",
+            "their planes were moved by a micron or a few",
         )
     _tell_winding(rows, whole)
 

@@ -24,7 +24,7 @@ def sliced_text(done: SlicedMesh) -> str:
         outline = station.traced.outline
         lines.append(
             f"station {k}: {length_from_mm(station.distance_mm, units):.2f} {units}, "
-            f"{area_from_mm2(outline.area_mm2, units):.{1 if units == 'mm' else 4}f} {area}, pitch {pitch:.1f}, "
+            f"{area_from_mm2(outline.area_mm2, units):.{1 if units == 'mm' else 4}f} {area}, pitch {pitch + 0.0:.1f}, "
             f"yaw {yaw:.1f}, {len(outline.points_mm)} points"
         )
     lines.append(
@@ -50,9 +50,9 @@ def sliced_doc(done: SlicedMesh) -> str:
                 "station": str(k),
                 "distance": number.length(s.distance_mm),
                 "place": number.lengths(s.place_mm),
-                "pitch": round(float(pitch), 4),
-                "yaw": round(float(yaw), 4),
-                "roll": round(float(roll), 4),
+                "pitch": round(float(pitch), 4) + 0.0,
+                "yaw": round(float(yaw), 4) + 0.0,
+                "roll": round(float(roll), 4) + 0.0,
                 "area": number.area(s.traced.outline.area_mm2),
                 "moved": number.length(s.section.moved_mm),
                 "carried": number.length(s.carried_mm),
