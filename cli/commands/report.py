@@ -37,16 +37,18 @@ def command(
     from portgeom.output.report import is_report, write_report
     from portgeom.output.shown import Shown
     from portgeom.questions.whole import answers
+    from portgeom.questions.whole_cutting import cutting
 
     opened = open_job(job_path, port_names, stage_name, units)
     found = [answers(opened.job, opened.ports, port, stage) for port, stage in opened.chosen]
+    cuttings = [cutting(opened.job, a, units=opened.units) for a in found]
     name = opened.job.folder.resolve().name or "job"
     place = path or Path("report") / f"{name}.html"
-    write_report(opened.job, found, place, units=opened.units, force=force or is_report(place))
+    write_report(opened.job, found, cuttings, place, units=opened.units, force=force or is_report(place))
     if charts is not None:
         shown = Shown(opened.units)
         stems = file_stems([(a.port.port.name, a.stage.stage.name) for a in found])
-        for answer, stem in zip(found, stems, strict=True):
-            write_charts(answer, shown, charts, limits=opened.job.limits, stem=stem, kind="png", force=force)
+        for answer, plan, stem in zip(found, cuttings, stems, strict=True):
+            write_charts(answer, plan, shown, charts, limits=opened.job.limits, stem=stem, kind="png", force=force)
     count = len({a.port.port.name for a in found})
     click.echo(f"The report on {count} port{'s' if count != 1 else ''} lies in {place}")

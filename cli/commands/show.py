@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 @click.option("--out", "path", type=click.Path(path_type=Path), help="Write a PNG here and open no window.")
 @click.option(
     "--view",
-    type=click.Choice(["roof", "entry", "side", "seat"]),
+    type=click.Choice(["roof", "left", "entry", "side", "seat"]),
     default="roof",
     show_default=True,
     help="From where.",

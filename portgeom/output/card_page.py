@@ -15,7 +15,7 @@ from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.output.markup import EMPTY, Html, element, join, paragraph, text
-from portgeom.output.report import POLICY
+from portgeom.output.page import page
 from portgeom.output.shown import Shown
 from portgeom.questions.bench import PassResult
 from portgeom.questions.depth_card import CardMark
@@ -62,16 +62,7 @@ def card_page(title: str, cards: Sequence[Card], units: Units) -> str:
     body = join(_card(title, c, shown) for c in with_marks)
     if not with_marks:
         body = element("section", element("h1", text(title)), paragraph("No pass of this job cuts grooves."))
-    head = join(
-        (
-            Html('<meta charset="utf-8">'),
-            Html(f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'),
-            Html('<meta name="viewport" content="width=device-width, initial-scale=1">'),
-            element("title", text(f"Depth cards: {title}")),
-            element("style", Html(CSS)),
-        )
-    )
-    return f'<!DOCTYPE html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n{body}\n</body>\n</html>\n'
+    return page(f"Depth cards: {title}", CSS, body)
 
 
 def _card(title: str, card: Card, shown: Shown) -> Html:

@@ -8,11 +8,13 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from portgeom.job.values import Limits
-from portgeom.output import area_chart, roof_chart, section_chart, side_chart
+from portgeom.output import area_chart, pass_chart, roof_chart, section_chart, side_chart, wall_chart
 from portgeom.output.figures import look, png_bytes, svg_file, svg_text
+from portgeom.output.report_walls import state_words
 from portgeom.output.shown import Shown
 from portgeom.output.whole_file import write_whole
 from portgeom.questions.whole import Answers
+from portgeom.questions.whole_cutting import Cutting
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -48,9 +50,7 @@ def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ..
     """Return the drawings of one stage of a port, in the order one reads them."""
     port, stage = answer.port.port, answer.stage
     who = f"port {port.name}, {stage.stage.name}"
-    stations = tuple(
-        (row.station, float(s)) for row, s in zip(stage.stage.sections.rows, stage.distance_mm, strict=True)
-    )
+    stations = _stations(answer)
     changes = answer.removal.volume_mm3 > 0.0
     side = side_chart.side_chart(answer, shown)
     roof = roof_chart.roof_chart(answer.roof, port, stations, shown, bulge_limit_mm=limits.bulge_mm)
@@ -100,8 +100,45 @@ def _sections(page: section_chart.SectionChart, number: int, count: int, who: st
     )
 
 
+def cutting_drawings(answer: Answers, cutting: Cutting, shown: Shown) -> tuple[Drawing, ...]:
+    """Return the drawings of how one stage of a port is cut: of passes and of walls, where there are any."""
+    port, stage = answer.port.port, answer.stage
+    who = f"port {port.name}, {stage.stage.name}"
+    made = []
+    if cutting.results:
+        passes = pass_chart.pass_chart(answer, cutting, shown)
+        made.append(
+            Drawing(
+                "passes",
+                "Area after each pass",
+                pass_chart.CONVENTION,
+                f"Flow area of {who} against distance: as it is, after each of {len(passes.names)} passes, as wanted.",
+                lambda: pass_chart.draw_passes(passes),
+            )
+        )
+    if cutting.hazards:
+        done = cutting.finished
+        walls = wall_chart.wall_chart(done, cutting.finished_map(), port, _stations(answer), shown)
+        made.append(
+            Drawing(
+                "walls",
+                f"Metal left behind the walls, {state_words(done)}",
+                wall_chart.CONVENTION,
+                f"Metal left all round {who}, {state_words(done)}: " + "; ".join(m.words for m in walls.marks) + ".",
+                lambda: wall_chart.draw_walls(walls),
+            )
+        )
+    return tuple(made)
+
+
+def _stations(answer: Answers) -> tuple[tuple[str, float], ...]:
+    stage = answer.stage
+    return tuple((row.station, float(s)) for row, s in zip(stage.stage.sections.rows, stage.distance_mm, strict=True))
+
+
 def write_charts(
     answer: Answers,
+    cutting: Cutting,
     shown: Shown,
     folder: FilePath,
     *,
@@ -117,7 +154,8 @@ def write_charts(
     FileExistsError
         If a file is there and ``force`` is not given; then none is written.
     """
-    made = [(folder / f"{stem}-{d.name}.{kind}", d.file(kind)) for d in drawings(answer, shown, limits)]
+    every = [*drawings(answer, shown, limits), *cutting_drawings(answer, cutting, shown)]
+    made = [(folder / f"{stem}-{d.name}.{kind}", d.file(kind)) for d in every]
     for path, _ in made:
         if path.exists() and not force:
             raise FileExistsError(f"{path} is there already; move it away, name another place, or say --force")

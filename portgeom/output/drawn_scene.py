@@ -24,6 +24,9 @@ SIZE_IN = (9.0, 5.85)
 SIZE = (1620, 1053)
 """Pixels of a picture unless said otherwise."""
 
+PAGE_SIZE = (1260, 819)
+"""Pixels of a picture in a page: as wide as the page gets."""
+
 HEAD_IN, FOOT_IN = 0.62, 0.72
 """Height kept for the title above and the colour bar below."""
 
@@ -35,7 +38,7 @@ def drawn_picture(scene: PortScene, *, view: ViewName = "roof", size: tuple[int,
         return png_bytes(draw_scene(scene, VIEWS[view], (size[0] / dpi, size[1] / dpi)), dpi=dpi)
 
 
-def drawn_for_page(scene: PortScene, *, view: ViewName = "roof", size: tuple[int, int] = SIZE) -> Picture:
+def drawn_for_page(scene: PortScene, *, view: ViewName = "roof", size: tuple[int, int] = PAGE_SIZE) -> Picture:
     """Return a scene as a picture small enough to put many in one page."""
     dpi = _dpi(size)
     with look():

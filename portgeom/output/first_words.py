@@ -1,22 +1,35 @@
-"""What does a person want to know first of a port? Four answers in plain words."""
+"""What does a person want to know first of a port? Five answers in plain words."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from portgeom.job.values import Hazard, Job
+import numpy as np
+
+from portgeom.job.values import Job
+from portgeom.output.report_cutting import pass_words
 from portgeom.output.shown import Shown, oclock, percent
+from portgeom.output.walls_doc import wall_words
 from portgeom.questions.after import taper_after
 from portgeom.questions.places import BenchScale, bench_scale
-from portgeom.questions.removal import Zone
 from portgeom.questions.taper import Dip, Taper
+from portgeom.questions.walls import Wall
 from portgeom.questions.whole import Answers
+from portgeom.questions.whole_cutting import Cutting
 
 WORTH_MM3 = 50.0
 """Volumes under this print as nothing and are not told apart."""
 
 MOST_NECKS = 3
 """Necks told on the first screen, the largest first; the tables hold all."""
+
+MOST_WALLS = 2
+"""Walls told on the first screen besides the one that matters most."""
+
+NOTHING_NAMED = (
+    "The job names nothing behind this port's walls. That is not the same as nothing being there: find out, and add a "
+    "[[hazard]] for every hole, pocket and water space near it."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +41,15 @@ class Answer:
     words: tuple[str, ...]
 
 
-def first_answers(job: Job, answer: Answers, shown: Shown) -> tuple[Answer, ...]:
+def first_answers(job: Job, answer: Answers, cutting: Cutting, shown: Shown) -> tuple[Answer, ...]:
     """Return the answers a report opens with, for one stage of a port."""
     scale = bench_scale(answer.stage.surface)
     return (
         _roof(answer, scale, shown),
         _metal(job, answer, scale, shown),
         _taper(job, answer, scale, shown),
-        _first(job, answer, scale, shown),
+        _walls(answer, cutting, shown),
+        _first(answer, cutting, scale, shown),
     )
 
 
@@ -134,10 +148,49 @@ def _counts(neck: Dip, limit_percent: float) -> bool:
     return not neck.planned and neck.at_stations_percent > limit_percent
 
 
-def _first(job: Job, answer: Answers, scale: BenchScale, shown: Shown) -> Answer:
+def _walls(answer: Answers, cutting: Cutting, shown: Shown) -> Answer:
+    """Return the wall to look after most once all is done: one that is not enough, else the thinnest."""
+    question = "How thin do the walls get?"
+    if not cutting.hazards:
+        return Answer(question, "not known", (NOTHING_NAMED,))
+    port, done = answer.port.port, cutting.finished
+    scale = bench_scale(done.surface)
+    pairs = sorted(zip(cutting.now.walls, done.walls, strict=True), key=lambda p: _concern(p[1]))
+    now, first = pairs[0]
+    words = [wall_words(first, now, port, scale, shown)]
+    if now.least is not None and first.least is not None and now.least.wall_mm != first.least.wall_mm:
+        words.append(f"As it is now: {_left_words(now, shown)}.")
+    others = [(n, w) for n, w in pairs[1:] if w.alarms or w.least is None or w.unknown]
+    words += [wall_words(w, n, port, scale, shown) for n, w in others[:MOST_WALLS]]
+    if len(others) > MOST_WALLS:
+        more = len(others) - MOST_WALLS
+        words.append(f"{more} more wall{' is' if more == 1 else 's are'} not enough or not known.")
+    return Answer(question, f"{_left_words(first, shown)} to {first.hazard}: {_judged(first)}", tuple(words))
+
+
+def _concern(wall: Wall) -> tuple[bool, bool, float]:
+    """Return by what walls are sorted: those not enough first, those not known next, then from thin to thick."""
+    return not wall.alarms, wall.least is not None, np.inf if wall.least is None else wall.least.wall_mm
+
+
+def _left_words(wall: Wall, shown: Shown) -> str:
+    if wall.least is None:
+        return "nothing known"
+    return "open" if wall.least.wall_mm <= 0.0 else f"{shown.length(wall.least.wall_mm)} left"
+
+
+def _judged(wall: Wall) -> str:
+    if wall.verdict == "open":
+        return "may be opened" if wall.behind.hazard.open_allowed else "not allowed"
+    if wall.verdict == "not known":
+        return "read the wall there" if wall.least is None or wall.unknown else "no limit given"
+    return wall.verdict
+
+
+def _first(answer: Answers, cutting: Cutting, scale: BenchScale, shown: Shown) -> Answer:
+    """Return what the plan begins with, and what has to be settled before."""
     question = "What to do first?"
-    result, metal = answer.roof, answer.removal
-    behind = _behind(job, answer)
+    result = answer.roof
     if result.line_wanted:
         start, end = result.line_wanted[0]
         return Answer(
@@ -146,33 +199,53 @@ def _first(job: Job, answer: Answers, scale: BenchScale, shown: Shown) -> Answer
             (
                 f"From {shown.length(start)} to {shown.length(end)} the roof hangs for longer than the straightedge "
                 "spans, so the guess is poor there. Put a roof_line in the target and make this page again.",
-                *behind,
             ),
         )
-    if metal.volume_mm3 < WORTH_MM3:
-        return Answer(
-            question, "measure again", ("Nothing is left to cut: check the sizes, pour the port, record it.",)
+    works = [r for r in cutting.results if r.volume_mm3 >= WORTH_MM3]
+    if answer.removal.volume_mm3 < WORTH_MM3 or not works:
+        left = answer.removal.volume_mm3 >= WORTH_MM3
+        said = (
+            "No pass of the job takes anything off here, though metal stands over the line: plan one that does."
+            if left
+            else "Nothing is left to cut: check the sizes, pour the port, record it."
         )
+        return Answer(question, "plan a pass" if left else "measure again", (said,))
+    words = [_before(cutting)] if _before(cutting) else []
     if result.bulges:
-        bulge = result.bulges[0]
-        figure = f"level bulge 1, from {shown.number(bulge.from_mm)} to {shown.length(bulge.to_mm)}"
-        mark = (
-            f"Mark its peak at {shown.place(bulge.peak.distance_mm, scale)}, {shown.across(bulge.peak.across_mm)}, "
-            f"and gauge it. At the peak it is {shown.proud(bulge.peak.proud_mm)}."
+        peak = result.bulges[0].peak
+        words.append(
+            f"Mark the peak of bulge 1 at {shown.place(peak.distance_mm, scale)}, {shown.across(peak.across_mm)}, and "
+            f"gauge it: it is {shown.proud(peak.proud_mm)}."
         )
-        return Answer(question, figure, (mark, *behind))
-    zone: Zone = max(metal.by_zone, key=lambda z: z.volume_mm3)
-    figure = f"start between {shown.number(zone.from_mm)} and {shown.length(zone.to_mm)}"
-    return Answer(question, figure, (f"Most of the metal is there: {shown.volume(zone.volume_mm3)}.", *behind))
+    first = works[0]
+    words.append(f"{_capital(first.plan.name)}: {pass_words(first, scale, shown)}")
+    if len(works) > 1:
+        words.append(f"Then {works[1].plan.name}, and so on as listed under Cutting.")
+    bad = _too_thin(cutting)
+    figure = (
+        f"settle the wall to {bad[0]}" if bad else f"{first.plan.name}: {first.plan.side}, {first.plan.cutter.name}"
+    )
+    return Answer(question, figure, tuple(words))
 
 
-def _behind(job: Job, answer: Answers) -> list[str]:
-    """Return what the job says lies behind the walls of a port, which the page does not measure."""
-    here = [h.name for h in job.hazards if _concerns(h, answer)]
-    if not here:
-        return ["The job names nothing behind the walls. That is not the same as nothing being there: find out."]
-    return [f"Behind the walls the job names {', '.join(here)}. This page does not say how much metal is left there."]
+def _too_thin(cutting: Cutting) -> list[str]:
+    """Return the walls that are, or get, too thin or open without the job's leave, by name."""
+    return [w.hazard for w in cutting.finished.walls if w.alarms]
 
 
-def _concerns(hazard: Hazard, answer: Answers) -> bool:
-    return not hazard.ports or answer.port.port.name in hazard.ports
+def _before(cutting: Cutting) -> str:
+    """Return what to settle before any metal comes off; nothing where all is settled."""
+    if not cutting.hazards:
+        return "Before any metal comes off, find out what lies behind the walls."
+    bad = _too_thin(cutting)
+    if bad:
+        return (
+            f"Before any metal comes off, settle the wall to {', '.join(bad)}: wanted as it is, it gets too thin. "
+            "Lower the line there, or say respect_walls = true and the passes stop in time."
+        )
+    unread = [w.hazard for w in cutting.finished.walls if w.least is None or w.unknown]
+    return f"Before any metal comes off, read the wall to {', '.join(unread)}." if unread else ""
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

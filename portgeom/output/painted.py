@@ -66,7 +66,8 @@ def painted(scene: PortScene, view: View, *, lines: bool = True) -> Painted:
         for shape in scene.shapes:
             parts.append(_glass(shape, view))
             parts += [_strip(rim, view, STYLE.ink, RIM_MM, closed=False) for rim in shape.rims]
-        parts += [_strip(ring.points_mm, view, STYLE.ink, RING_MM, closed=True) for ring in scene.rings]
+        rays = _spread(scene.skin_mm.shape[1], RAYS)
+        parts += [_strip(ring.points_mm[rays], view, STYLE.ink, RING_MM, closed=True) for ring in scene.rings]
         parts.append(_strip(scene.line_mm, view, STYLE.wanted, LINE_MM, closed=False))
     quads = np.concatenate([p.quads_mm for p in parts])
     colours = np.concatenate([p.colours for p in parts])
@@ -77,8 +78,8 @@ def painted(scene: PortScene, view: View, *, lines: bool = True) -> Painted:
 
 def hidden(scene: PortScene, view: View, point_mm: F64) -> bool:
     """Return whether the outer skin stands before a place, as the person sees it."""
-    points = view.project(scene.skin_mm)
-    quads, place = _cells(points), view.project(point_mm)
+    slabs, rays = _spread(len(scene.skin_mm), SLABS), _spread(scene.skin_mm.shape[1], RAYS)
+    quads, place = _cells(view.project(scene.skin_mm[np.ix_(slabs, rays)])), view.project(point_mm)
     near = quads[..., 2].mean(axis=1) > place[2] + IN_FRONT_MM
     edge = np.roll(quads, -1, axis=1)[..., :2] - quads[..., :2]
     gap = place[:2] - quads[..., :2]
@@ -102,8 +103,22 @@ def _skin(scene: PortScene, view: View) -> _Part:
     size = np.linalg.norm(normal, axis=1, keepdims=True)
     normal = normal / np.where(size > 0.0, size, 1.0)
     inner = normal[:, 2] < 0.0
+    seen = ~inner | _through_a_mouth(points, quads)
+    quads, values, normal, inner = quads[seen], values[seen], normal[seen], inner[seen]
     shown = np.where(inner[:, None], -normal, normal)
     return _Part(quads, _shaded(_paint(scene, values), shown, inner, soft=scene.soft), inner)
+
+
+def _through_a_mouth(points: F64, quads: F64) -> Bool:
+    """Return which quads (k,) may show their inner side: those in line with one of the two ends of the skin.
+
+    Whoever sees the inner side of a closed tube looks in at an end of it. Quads at an end's edge count.
+    """
+    from shapely import Polygon, buffer, contains_xy, union_all
+
+    ends = union_all([buffer(Polygon(end[:, :2]).convex_hull, IN_FRONT_MM) for end in (points[0], points[-1])])
+    middle = quads.mean(axis=1)
+    return np.asarray(contains_xy(ends, middle[:, 0], middle[:, 1]), dtype=bool)
 
 
 def _cells(grid: F64) -> F64:

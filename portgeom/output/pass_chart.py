@@ -31,6 +31,9 @@ CONVENTION = "square to the flow, manifold face at the left; each pass a band fr
 BANDS = ("#fbeccb", "#f5d699", "#ecbc69", "#dc9e42", "#c27f2a", "#a4621d")
 """From the first pass to the last: each darker than the one before, and again from the start after six."""
 
+MOST_POINTS = 160
+"""Places along the port that a band is drawn from."""
+
 TELLING = 0.035
 """A band is numbered where it is at least this share of the chart's height."""
 
@@ -92,11 +95,13 @@ def draw_passes(chart: PassChart, style: Style = STYLE) -> Figure:
     quiet_grid(axes, axis="y")
     _frame(axes, chart, style)
     before = chart.present
+    few = np.unique(np.linspace(0, len(chart.distance) - 1, min(MOST_POINTS, len(chart.distance))).astype(int))
+    s = chart.distance[few]
     for k, after in enumerate(chart.after):
         colour = BANDS[k % len(BANDS)]
         top = np.maximum(before, after)
-        axes.fill_between(chart.distance, before, top, color=colour, linewidth=0.0, label=f"{k + 1} {_name(chart, k)}")
-        axes.plot(chart.distance, after, color=style.ink, linewidth=0.5)
+        axes.fill_between(s, before[few], top[few], color=colour, linewidth=0.0, label=f"{k + 1} {_name(chart, k)}")
+        axes.plot(s, after[few], color=style.ink, linewidth=0.5)
         _number(axes, chart, k, before, top, style)
         before = after
     axes.plot(chart.distance, chart.present, color=style.present, label="as it is")

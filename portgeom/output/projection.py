@@ -12,7 +12,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64
 
-ViewName: TypeAlias = Literal["roof", "entry", "side", "seat"]
+ViewName: TypeAlias = Literal["roof", "left", "entry", "side", "seat"]
 VIEW_NAMES: tuple[str, ...] = get_args(ViewName)
 
 
@@ -54,6 +54,7 @@ class View:
 
 VIEWS: dict[ViewName, View] = {
     "roof": View("from above and the right, manifold face at the left", (0.62, -0.34, 0.70), (0.0, 0.0, 1.0)),
+    "left": View("from above and the left, manifold face at the right", (-0.62, -0.34, 0.70), (0.0, 0.0, 1.0)),
     "entry": View("looking in from the manifold face, deck down", (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
     "side": View("from the right side, manifold face at the left, deck down", (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
     "seat": View("from the chamber, left and right swapped", (-0.25, 0.15, -1.0), (0.0, 1.0, 0.0)),

@@ -13,20 +13,27 @@ from pathlib import Path as FilePath
 from portgeom import __version__
 from portgeom.job.values import Job, Units
 from portgeom.output.cautions import CAUTIONS
-from portgeom.output.charts import drawings
+from portgeom.output.charts import Drawing, cutting_drawings, drawings
 from portgeom.output.drawn_scene import drawn_for_page
+from portgeom.output.figures import Picture
 from portgeom.output.first_words import first_answers
-from portgeom.output.markup import Html, element, items, join, paragraph, text
-from portgeom.output.port_scene import port_scene
+from portgeom.output.hazard_shapes import hazard_shapes
+from portgeom.output.markup import EMPTY, Html, element, items, join, paragraph, text
+from portgeom.output.page import page
+from portgeom.output.painted import hidden
+from portgeom.output.port_scene import port_scene, wall_scene
+from portgeom.output.projection import VIEWS, ViewName
 from portgeom.output.report_css import CSS
+from portgeom.output.report_cutting import cutting_section
+from portgeom.output.report_reach import reach_section
 from portgeom.output.report_tables import tables
+from portgeom.output.report_walls import state_words, walls_section
 from portgeom.output.report_words import METHOD, accuracy_words, assumed
 from portgeom.output.shown import Shown
 from portgeom.output.text import target_words
 from portgeom.output.whole_file import write_whole
 from portgeom.questions.whole import Answers
-
-POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
+from portgeom.questions.whole_cutting import Cutting
 
 MADE_HERE = '<meta name="generator" content="portgeom report">'
 """Tells a report from a page that a person wrote, which is never written over unasked."""
@@ -41,7 +48,13 @@ def is_report(path: FilePath) -> bool:
 
 
 def write_report(
-    job: Job, answers: Sequence[Answers], path: FilePath, *, units: Units | None = None, force: bool = False
+    job: Job,
+    answers: Sequence[Answers],
+    cuttings: Sequence[Cutting],
+    path: FilePath,
+    *,
+    units: Units | None = None,
+    force: bool = False,
 ) -> None:
     """Write the report on some stages of a job's ports as one HTML file, whole or not at all.
 
@@ -49,6 +62,8 @@ def write_report(
     ----------
     answers : sequence of Answers
         One for every stage to report on, in the order to show them.
+    cuttings : sequence of Cutting
+        One for each of them, in the same units.
     units : "mm" or "in", optional
         The job's own if left out.
 
@@ -57,20 +72,28 @@ def write_report(
     FileExistsError
         If the file is there and ``force`` is not given.
     """
-    write_whole(path, report_page(job, answers, units=units).encode("utf-8"), force=force)
+    write_whole(path, report_page(job, answers, cuttings, units=units).encode("utf-8"), force=force)
 
 
-def report_page(job: Job, answers: Sequence[Answers], *, units: Units | None = None) -> str:
+def report_page(
+    job: Job, answers: Sequence[Answers], cuttings: Sequence[Cutting], *, units: Units | None = None
+) -> str:
     """Return the report as the text of an HTML page."""
     shown = Shown(units or job.units)
+    pairs = list(zip(answers, cuttings, strict=True))
     body = join(
         (
             _head(job, answers),
             element(
                 "main",
-                _first_screen(job, answers, shown),
-                join(_port(job, a, k, shown) for k, a in enumerate(answers, 1)),
-                _section("assumed", "What was assumed", items(assumed(job, answers, shown))),
+                element(
+                    "section",
+                    join(_answers(job, a, c, shown) for a, c in pairs),
+                    class_="ports",
+                    aria_label="Answers",
+                ),
+                join(_port(job, a, c, k, shown) for k, (a, c) in enumerate(pairs, 1)),
+                _section("assumed", "What was assumed", items(assumed(job, answers, cuttings, shown))),
                 _section(
                     "method",
                     "How the figures were made",
@@ -82,18 +105,7 @@ def report_page(job: Job, answers: Sequence[Answers], *, units: Units | None = N
             element("footer", text(f"Made by portgeom {__version__} from the readings in the job folder.")),
         )
     )
-    head = join(
-        (
-            Html('<meta charset="utf-8">'),
-            Html(f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'),
-            Html('<meta name="viewport" content="width=device-width, initial-scale=1">'),
-            Html('<meta name="referrer" content="no-referrer">'),
-            Html(MADE_HERE),
-            element("title", text(job.title)),
-            element("style", Html(CSS)),
-        )
-    )
-    return f'<!DOCTYPE html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n{body}\n</body>\n</html>\n'
+    return page(job.title, CSS, body, mark=Html(MADE_HERE))
 
 
 def _section(name: str, title: str, *inside: Html) -> Html:
@@ -127,11 +139,7 @@ def _head(job: Job, answers: Sequence[Answers]) -> Html:
     )
 
 
-def _first_screen(job: Job, answers: Sequence[Answers], shown: Shown) -> Html:
-    return element("section", join(_answers(job, a, shown) for a in answers), class_="ports", aria_label="Answers")
-
-
-def _answers(job: Job, answer: Answers, shown: Shown) -> Html:
+def _answers(job: Job, answer: Answers, cutting: Cutting, shown: Shown) -> Html:
     rows = [
         join(
             (
@@ -143,7 +151,7 @@ def _answers(job: Job, answer: Answers, shown: Shown) -> Html:
                 ),
             )
         )
-        for a in first_answers(job, answer, shown)
+        for a in first_answers(job, answer, cutting, shown)
     ]
     return element(
         "article",
@@ -158,31 +166,65 @@ def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _port(job: Job, answer: Answers, number: int, shown: Shown) -> Html:
+def _port(job: Job, answer: Answers, cutting: Cutting, number: int, shown: Shown) -> Html:
+    name = f"port-{number}"
     prefix = f"p{number}"
+    cut = {d.name: _drawn(d, prefix) for d in cutting_drawings(answer, cutting, shown)}
+    parts = (
+        ("cutting", "Cutting", cutting_section(answer, cutting, cut.get("passes", EMPTY), shown)),
+        ("walls", "Behind the walls", _walls(job, answer, cutting, cut.get("walls", EMPTY), shown)),
+        ("reach", "Reach", reach_section(answer, cutting, shown)),
+        ("tables", "Tables", join((element("h3", text("Tables")), tables(answer, shown)))),
+    )
+    told = [(f"{name}-{key}", title, part) for key, title, part in parts if part]
+    links = join(element("li", element("a", text(title), href=f"#{key}")) for key, title, _ in told)
     return element(
         "section",
         element("h2", text(_name(answer))),
+        element("nav", element("ul", links), aria_label=f"On {_name(answer)}"),
         _picture(answer, shown),
-        join(_figure(d.name, d.title, d.convention, Html(d.svg(prefix))) for d in drawings(answer, shown, job.limits)),
-        element("div", element("h3", text("Tables")), tables(answer, shown), class_="tables"),
-        id=f"port-{number}",
+        join(_drawn(d, prefix) for d in drawings(answer, shown, job.limits)),
+        join(element("div", part, id=key, class_=f"{key.rpartition('-')[2]}-part") for key, _, part in told),
+        id=name,
         class_="port",
     )
 
 
+def _walls(job: Job, answer: Answers, cutting: Cutting, chart: Html, shown: Shown) -> Html:
+    if not cutting.hazards:
+        return EMPTY
+    done = cutting.finished
+    shapes = hazard_shapes(cutting.hazards, done.surface, job.folder)
+    scene = wall_scene(answer, shown.units, done, cutting.finished_map(), shapes)
+    # from where the thinnest wall is seen; from above and the right where it is seen from nowhere
+    ways: tuple[ViewName, ...] = ("roof", "left", "seat", "entry")
+    view = next((v for v in ways if scene.pin and not hidden(scene, VIEWS[v], scene.pin.place_mm)), ways[0])
+    named = ", ".join(s.name for s in shapes) or "none of them near"
+    words = f"{scene.title} {VIEWS[view].words}, coloured by the metal left behind the wall, with {named}."
+    image = _image(drawn_for_page(scene, view=view), words)
+    figure = _figure("behind", f"What lies behind the walls, {state_words(done)}", "drawn as through glass", image)
+    return walls_section(answer, cutting, join((figure, chart)), shown)
+
+
 def _picture(answer: Answers, shown: Shown) -> Html:
     scene = port_scene(answer, shown.units)
-    made = drawn_for_page(scene, view="roof")
-    data = base64.b64encode(made.data).decode("ascii")
     words = (
         f"{scene.title} from above, its roof coloured by height over the line; at the peak it is "
         f"{shown.proud(answer.roof.peak.proud_mm)}."
     )
-    image = Html(f'<img alt="{text(words)}" src="data:{made.media_type};base64,{data}">')
+    image = _image(drawn_for_page(scene, view="roof"), words)
     return _figure(
         "outside", "The port from outside", "the passage as a mould of it would look: what hangs is a dent", image
     )
+
+
+def _image(made: Picture, words: str) -> Html:
+    data = base64.b64encode(made.data).decode("ascii")
+    return Html(f'<img alt="{text(words)}" src="data:{made.media_type};base64,{data}">')
+
+
+def _drawn(drawing: Drawing, prefix: str) -> Html:
+    return _figure(drawing.name, drawing.title, drawing.convention, Html(drawing.svg(prefix)))
 
 
 def _figure(name: str, title: str, convention: str, drawing: Html) -> Html:

@@ -44,7 +44,17 @@ thead .number{white-space:normal;min-width:4.6rem}
 .cautions{background:var(--warnground);border:1px solid var(--warn);border-radius:8px;padding:.2rem 1rem .8rem}
 .cautions dt{font-weight:650;color:var(--warn);margin-top:.7rem}
 .cautions dd{margin:0}
-ul{padding-left:1.2rem}
+.cutting-part tbody th,.walls-part tbody th,.walls-part td:not(.number),.reach-part tbody th{min-width:6.5rem;
+overflow-wrap:break-word}
+.cutting-part td:not(.number){min-width:4.5rem}
+.cutting-part .card tbody th{min-width:2.5rem}
+.port>nav ul{margin:.2rem 0 .6rem}
+h4{font-size:1rem;margin:1.1rem 0 .3rem;overflow-wrap:anywhere}
+.strong{font-weight:700}
+.card .scroll:first-of-type table{font-size:1.25rem}
+.card .scroll:first-of-type th{font-size:.85rem}
+.card .scroll:first-of-type tbody th{font-size:1.25rem;font-weight:650}
+ul,ol{padding-left:1.4rem}
 li{margin:.25rem 0;overflow-wrap:anywhere}
 footer{color:var(--quiet);padding-top:1.5rem;padding-bottom:2rem;font-size:.9rem}
 @media (max-width:40rem){body{font-size:15px}.draw svg,.draw img{min-width:36rem}}
@@ -55,11 +65,13 @@ footer{color:var(--quiet);padding-top:1.5rem;padding-bottom:2rem;font-size:.9rem
 body{font-size:10pt}main,header,footer{max-width:none;padding:0}
 nav{display:none}
 figure,.answers,.cautions,tr{break-inside:avoid}
-h2,h3,caption{break-after:avoid}
-.port,.tables{break-before:page}
+h2,h3,h4,caption{break-after:avoid}
+.port,.tables-part,.cutting-part,.walls-part{break-before:page}
+.card .scroll:first-of-type table{font-size:12pt}.card .scroll:first-of-type tbody th{font-size:12pt}
 .draw,.scroll{overflow:visible}.draw svg,.draw img{min-width:0;max-height:225mm}
 .draw img{width:auto;max-width:100%;margin:0 auto}
-.outside .draw img,.side .draw svg{max-height:98mm}
+.outside .draw img,.side .draw svg,.behind .draw img{max-height:98mm}
+.card{break-inside:avoid}
 table{font-size:7.5pt}th,td{padding:1pt 3pt}thead .number{min-width:0}
 .ports{display:block}.answers{margin-bottom:6mm}
 }

@@ -11,10 +11,11 @@ from portgeom.job.faults import line as note_line
 from portgeom.job.values import Job
 from portgeom.output.shown import Shown, percent
 from portgeom.questions.whole import Answers
+from portgeom.questions.whole_cutting import Cutting
 
 
-def assumed(job: Job, answers: Sequence[Answers], shown: Shown) -> list[str]:
-    """Return what the figures rest on besides the readings, one thing a line."""
+def assumed(job: Job, answers: Sequence[Answers], cuttings: Sequence[Cutting], shown: Shown) -> list[str]:
+    """Return what the figures rest on besides the readings, one thing a line, and what the job could say more."""
     limits = job.limits
     lines = [_target(a) for a in answers]
     lines += [
@@ -35,7 +36,32 @@ def assumed(job: Job, answers: Sequence[Answers], shown: Shown) -> list[str]:
         f"Metal: {job.material}, {job.density_g_cc:g} g/cc.",
     ]
     lines += [_resolution(a) for a in answers]
+    lines += _cutting(job, cuttings)
     lines += [f"Noted while reading the job: {note_line(note)}" for note in job.notes]
+    return lines
+
+
+def _cutting(job: Job, cuttings: Sequence[Cutting]) -> list[str]:
+    """Return what the plan rests on, and what is missing from the job for more to be told."""
+    lines = []
+    if any(c.results and not c.results[0].plan.said for c in cuttings):
+        lines.append(
+            "The job gives no passes, so the usual plan is followed, with depths and rests by common practice: add a "
+            "[[pass]] for each that you mean to cut."
+        )
+    if not job.cutters:
+        lines.append(
+            "The job names no cutter, so nothing is said of what cutters reach"
+            + (", and the passes assume one" if any(c.results for c in cuttings) else "")
+            + ": add a [[cutter]] with name, shape, diameter, length, shank and reach."
+        )
+    if any(not c.hazards for c in cuttings):
+        lines.append("Where the job names nothing behind a port's walls, no wall is judged: add a [[hazard]] for each.")
+    if any(c.hazards for c in cuttings):
+        lines.append(
+            "Walls are judged once all is done: "
+            + ("after the last pass, which stops in time." if job.respect_walls else "with the port as wanted.")
+        )
     return lines
 
 

@@ -221,7 +221,7 @@ def _pin(axes: Axes, mark: WallMark, low: float, length: float, style: Style) ->
         ha="left" if share < 0.12 else "right" if share > 0.88 else "center",
         va="center",
         fontsize=style.small_size,
-        bbox={"boxstyle": "round,pad=0.2", "facecolor": style.paper, "edgecolor": "none", "alpha": 0.85},
+        bbox={"boxstyle": "round,pad=0.2", "facecolor": style.paper, "edgecolor": "none", "alpha": 0.94},
     )
 
 

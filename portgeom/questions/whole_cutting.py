@@ -36,7 +36,7 @@ class Cutting:
     walls : tuple of Walls
         As it is, after each pass, and at the target; the first and the last are there without any pass.
     reach : Reach or None
-        None where nothing is to come off, or the job has no cutter.
+        Of the cutters that the passes use; None where nothing is to come off, or the job has no cutter.
     exposure : Exposure or None
         Of the hands, all passes in one day; None where no cutter has both a rate and a vibration.
     unjudged : tuple of str
@@ -88,13 +88,14 @@ def cutting(job: Job, answer: Answers, *, units: Units) -> Cutting:
     earlier = results[-1].walls if results else now
     target = walls(port, removed.after, TARGET, hazards, earlier=earlier)
     uses, unjudged = _uses(results)
+    used = [c for c in job.cutters if any(r.plan.cutter.name == c.name for r in results)]
     return Cutting(
         results=results,
         cards=tuple(depth_card(r, answer.wanted, units) for r in results),
         kept_back=plan.kept_back,
         hazards=hazards,
         walls=(now, *(r.walls for r in results), target),
-        reach=reach(port, stage, removed, job.cutters) if job.cutters and removed.volume_mm3 > 0.0 else None,
+        reach=reach(port, stage, removed, used) if used and removed.volume_mm3 > 0.0 else None,
         exposure=exposure(uses) if uses else None,
         unjudged=unjudged if uses else (),
     )
