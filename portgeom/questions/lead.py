@@ -19,6 +19,9 @@ from portgeom.questions.side import Heights, SideAxes, axes_of
 SLACK_MM = 0.005
 """How far a cutter may go too deep because its footprint is tried at points: a quarter of what a gauge shows."""
 
+ROUNDING_MM = 1e-6
+"""A place this near to straight above is straight above: a ball sunk by just its radius touches only there."""
+
 ALONG_BODY = 33
 """Places along a cutter's head at which its footprint is tried; as many again over its nose."""
 
@@ -256,8 +259,8 @@ def _least(up: F64, square: F64, radius: F64) -> F64:
 
     A radius below nothing is how far the centre may go beyond the sheet.
     """
-    inside = (square <= radius**2) & np.isfinite(up)
-    chord = np.sqrt(np.where(inside, radius**2 - square, 0.0))
+    inside = (square <= radius**2 + ROUNDING_MM**2) & np.isfinite(up)
+    chord = np.sqrt(np.maximum(np.where(inside, radius**2 - square, 0.0), 0.0))
     under = np.where(inside, up - chord, np.inf).min(axis=-1)
     beyond = np.where(inside, up + chord, -np.inf).max(axis=-1)
     beyond = np.where(np.isfinite(beyond), beyond, np.inf)
