@@ -60,7 +60,8 @@ class Groove:
         counts = beside[weight > 0.0]
         weight = weight[weight > 0.0] / weight.sum()
         along, bottom, depth = (float(weight @ v[counts]) for v in (self.along_mm, self.bottom_mm, self.depth_mm))
-        return GrooveAt(True, along, bottom, depth, float(self.stop_mm[counts].min()))
+        stop = self.stop_mm[counts]
+        return GrooveAt(True, along, bottom, depth, float(weight @ stop if np.isfinite(stop).all() else stop.min()))
 
 
 @dataclass(frozen=True, slots=True)
