@@ -7,6 +7,8 @@ from importlib import import_module
 import click
 
 COMMANDS: dict[str, tuple[str, str]] = {
+    "new": ("new", "Start a job, by questions or options, or from a filled measuring sheet."),
+    "sheet": ("sheet", "A measuring sheet to print, and the table to type it into."),
     "check": ("check", "Is the job sound? Every fault at once, with file, row, field and the mend."),
     "trace": ("trace", "Outlines from scans and photographs of slices."),
     "slice": ("slice", "Sections from a scan mesh of the port or of a mould, as a job."),

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64, frozen
+from portgeom.job.kinds import DENSITY_G_CC, LONGEST_MM
 from portgeom.job.units import mm_per_unit
 from portgeom.job.values import PortKind, Units
 
@@ -192,6 +195,69 @@ def number(value: float) -> str:
     ('12.0', '0.3')
     """
     return repr(round(float(value), 6) + 0.0)
+
+
+MOST_STATIONS = 200
+
+
+def numbers_of(text: str) -> tuple[float, ...]:
+    """Return the numbers in a text, with blanks, commas or semicolons between; raises ValueError on anything else."""
+    parts = text.replace(",", " ").replace(";", " ").split()
+    if not 1 <= len(parts) <= MOST_STATIONS:
+        raise ValueError(f"{len(parts)} numbers; give from 1 to {MOST_STATIONS}")
+    numbers = []
+    for part in parts:
+        try:
+            value = float(part)
+        except ValueError:
+            value = math.nan
+        if not abs(value) <= LONGEST_MM:
+            raise ValueError(f"{part!r} is not a number that can be a length")
+        numbers.append(value)
+    return tuple(numbers)
+
+
+def distances_of(text: str) -> tuple[float, ...]:
+    """Return distances along the port as a person types them; raises ValueError where they are none.
+
+    Examples
+    --------
+    >>> distances_of("0, 12.5 30")
+    (0.0, 12.5, 30.0)
+    """
+    numbers = numbers_of(text)
+    if len(numbers) < 2 or numbers[0] != 0.0:
+        raise ValueError("distances begin with 0, on the manifold face, and are two or more")
+    if any(b <= a for a, b in pairwise(numbers)):
+        raise ValueError("distances must rise, each given once")
+    return numbers
+
+
+def size_of(text: str) -> tuple[float, float, float]:
+    """Return width, height and corner radius; raises ValueError where they make no section.
+
+    Examples
+    --------
+    >>> size_of("41.5 x 49.9 x 11")
+    (41.5, 49.9, 11.0)
+    """
+    numbers = numbers_of(text.casefold().replace("x", " "))
+    if len(numbers) not in (2, 3) or min(numbers) < 0.0 or min(numbers[:2]) == 0.0:
+        raise ValueError(f"{text!r} is no section; give width, height and corner radius as 40x48x11")
+    width, height, radius = (*numbers, 0.0)[:3]
+    if 2.0 * radius > min(width, height):
+        raise ValueError(f"corner radius {radius:g} is longer than half a side of {width:g} by {height:g}")
+    return width, height, radius
+
+
+def material_of(text: str) -> str:
+    """Return a material by name, or a density as digits; raises ValueError where it is neither."""
+    plain = text.strip()
+    if plain in DENSITY_G_CC:
+        return plain
+    if re.fullmatch(r"[0-9]{1,2}(\.[0-9]{1,4})?", plain) and 1.0 <= float(plain) <= 20.0:
+        return plain
+    raise ValueError(f"{plain!r} is not known; write {' or '.join(DENSITY_G_CC)}, or a density from 1 to 20 g/cc")
 
 
 def spaced(length: float, count: int) -> F64:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal, TypeAlias
 
-from portgeom.job.units import length_from_mm
+from portgeom.job.kinds import LONGEST_MM
+from portgeom.job.units import length_from_mm, mm_per_unit
 from portgeom.job.values import Units
 
 Measure: TypeAlias = Literal["length", "signed", "degrees", "mm or in"]
@@ -124,6 +127,57 @@ class Marks:
             for mark in marks:
                 number = mark if kind == "turn" else length_from_mm(mark, units)
                 yield kind, f"{round(number, 4):g}"
+
+
+USUAL: dict[Units, tuple[str, str, str]] = {
+    "mm": ("0 10 20 30 40", "20 40 60", "16 8 0"),
+    "in": ("0 0.4 0.8 1.2 1.6", "20 40 60", "0.6 0.3 0"),
+}
+"""Marks to begin with where nobody says others: face, turn, bowl."""
+
+MOST_MARKS = 60
+
+
+def marks_of(face: str, turn: str, bowl: str, *, units: Units) -> Marks:
+    """Return marks as a person types them: numbers with blanks or commas between, in the sheet's units.
+
+    Raises
+    ------
+    ValueError
+        Where something is no number, or a list does not run from the face inwards. The message says which.
+
+    Examples
+    --------
+    >>> marks_of("0, 12.5", "", "8 0", units="mm")
+    Marks(face_mm=(0.0, 12.5), turn_deg=(), bowl_mm=(8.0, 0.0))
+    """
+    depths, angles, heights = (_numbers(t, n) for t, n in ((face, "face"), (turn, "turn"), (bowl, "bowl")))
+    if not depths or depths[0] != 0.0:
+        raise ValueError(f"face marks {face!r} do not begin with 0, on the manifold face")
+    for name, numbers, order in (("face", depths, 1), ("turn", angles, 1), ("bowl", heights, -1)):
+        if any((b - a) * order <= 0.0 for a, b in pairwise(numbers)):
+            way = "rise" if order > 0 else "fall towards the seat"
+            raise ValueError(f"{name} marks must {way}, each given once")
+    if angles and not 0.0 < angles[0] <= angles[-1] < 180.0:
+        raise ValueError("turn marks are degrees above 0, parallel to the face, and below 180")
+    mm = mm_per_unit(units)
+    return Marks(tuple(mm * s for s in depths), angles, tuple(mm * s for s in heights))
+
+
+def _numbers(text: str, name: str) -> tuple[float, ...]:
+    parts = text.replace(",", " ").replace(";", " ").split()
+    if len(parts) > MOST_MARKS:
+        raise ValueError(f"{len(parts)} {name} marks; at most {MOST_MARKS}")
+    numbers = []
+    for part in parts:
+        try:
+            value = float(part)
+        except ValueError:
+            value = math.nan
+        if not math.isfinite(value) or abs(value) > LONGEST_MM:
+            raise ValueError(f"{name} mark {part!r} is not a number; write them as 0, 12, 24")
+        numbers.append(value)
+    return tuple(numbers)
 
 
 def set_up_readings(marks: Marks) -> tuple[Reading, ...]:

@@ -1,6 +1,6 @@
 """What outline has a section of which widths, heights and corner radii were gauged?
 
-Three widths, three floor-to-roof heights and four corner radii, as callipers and radius gauges give them. The
+Three widths, three floor-to-roof heights and four corner radii, as calipers and radius gauges give them. The
 floor is straight and level, the roof is the parabola through the three heights, the side walls are parabolas
 through the three widths, alike left and right, and every corner is an arc that touches both its sides.
 """

@@ -13,6 +13,12 @@ def _nothing(folder: FilePath) -> None:
     pass
 
 
+def refuse_there(folder: FilePath) -> None:
+    """Raise FileExistsError if there is anything at a place but an empty folder."""
+    if folder.exists() and not (folder.is_dir() and not any(folder.iterdir())):
+        raise FileExistsError(f"{folder} is there already; move it away, or name another place")
+
+
 def write_folder(folder: FilePath, texts: Mapping[str, str], *, sound: Callable[[FilePath], None] = _nothing) -> None:
     """Write files into a folder beside its place and move it there in one step.
 
@@ -28,8 +34,7 @@ def write_folder(folder: FilePath, texts: Mapping[str, str], *, sound: Callable[
     FileExistsError
         If there is anything at that place but an empty folder.
     """
-    if folder.exists() and not (folder.is_dir() and not any(folder.iterdir())):
-        raise FileExistsError(f"{folder} is there already; move it away, or name another place")
+    refuse_there(folder)
     place = FilePath(os.path.abspath(folder))
     place.parent.mkdir(parents=True, exist_ok=True)
     beside = place.with_name(f".{place.name[:80]}-{secrets.token_hex(6)}")
