@@ -24,6 +24,9 @@ STEEPEST_COS = 0.25
 
 BRIDGE_POINTS = 16
 
+HEADING_POINTS = 6
+"""The heading at an end is that of a parabola through so many points at least."""
+
 
 @dataclass(frozen=True, slots=True)
 class Gap:
@@ -192,13 +195,14 @@ def _bridge(before: F64, after: F64, width: float, *, straight: bool) -> tuple[F
 
 
 def _heading(line: F64, width: float) -> F64 | None:
-    """Return the direction (2,) in which a line runs at its first point, from as much of it as the gap is wide."""
+    """Return the direction (2,) in which a line runs at its first point, from about as much of it as the gap is wide."""
     step = np.hypot(*np.diff(line, axis=0).T)
     run = np.concatenate([[0.0], np.cumsum(step)])
-    near = run <= width
-    if near.sum() < 3:
+    reach = max(width, float(run[min(HEADING_POINTS, len(run)) - 1]))
+    near = run <= reach
+    if near.sum() < 3 or reach == 0.0:
         return None
-    order = 2 if near.sum() >= 6 else 1
-    slope = np.polynomial.polynomial.polyfit(run[near] / width, line[near], order)[1]
+    order = 2 if near.sum() >= HEADING_POINTS else 1
+    slope = np.polynomial.polynomial.polyfit(run[near] / reach, line[near], order)[1]
     size = float(np.hypot(*slope))
     return slope / size if size > 0.0 else None

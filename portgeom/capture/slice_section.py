@@ -102,7 +102,7 @@ def section(index: MeshIndex, plane: Plane, expected: Expected, limits: GapLimit
     if ring or not _sound(loops, expected, limits):
         for by in MOVES_MM:
             other, still = _met(index, plane.moved(by))
-            if not still and (ring or _sound(other, expected, limits)):
+            if not still and _sound(other, expected, limits):
                 loops, moved = other, by
                 break
     loop = _picked(loops, expected)
