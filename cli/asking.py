@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
@@ -122,7 +122,7 @@ def _choice(given: str | None, option: str, words: str, choices: list[str]) -> s
     return str(_prompted(option, words, usual=choices[0], kind=click.Choice(choices)))
 
 
-def _number(given: _T | None, option: str, words: str, kind: click.ParamType, *, usual: _T | None = None) -> _T:
+def _number(given: _T | None, option: str, words: str, kind: click.ParamType[Any], *, usual: _T | None = None) -> _T:
     return given if given is not None else cast("_T", _prompted(option, words, usual=usual, kind=kind))
 
 
@@ -131,7 +131,7 @@ def _prompted(
     words: str,
     *,
     usual: object,
-    kind: click.ParamType | None = None,
+    kind: click.ParamType[Any] | None = None,
     answer: Callable[[str], object] | None = None,
 ) -> object:
     """Ask until the answer will do; an end of input is told with the option that was not given."""

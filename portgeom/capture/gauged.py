@@ -26,7 +26,7 @@ from portgeom.geometry import shapes
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.findings import Finding, GeometryError
 from portgeom.geometry.gauged_shape import gauged_outline
-from portgeom.geometry.outline import OutlineError
+from portgeom.geometry.outline import Outline, OutlineError
 from portgeom.geometry.path import direction
 from portgeom.geometry.polar import polar_outline
 from portgeom.geometry.shapes import CornerRadii
@@ -83,6 +83,10 @@ def frame_of(set_up: SetUp) -> _Frame:
 
 def placed_sections(set_up: SetUp, sections: tuple[Section, ...]) -> tuple[Placed, ...]:
     """Return every section in its plane, from the face to the seat, in the order given.
+
+    The path that the planes are strung on runs along the rod, half way up the port at the face, round the centre
+    of the short side radius, and along the arbor: straight, a circle, straight, always square to the planes. So no
+    section's drift bends it; sections lie off it by as much as they were gauged to.
 
     What was not gauged of a turn section is carried over: its side position runs evenly with the angle from the
     last face section to the first bowl section, its corners' roundness (radius over the smaller of width and
@@ -159,18 +163,54 @@ def plane_angles(right: F64, normal: F64) -> tuple[float, float, float]:
 
 def _placed(frame: _Frame, i: int, sections: tuple[Section, ...], placed: dict[int, Placed]) -> Placed:
     section = sections[i]
+    level = _level_mm(sections)
     if isinstance(section, FaceSection):
         outline = gauged_outline(section.gauged).outline
         across = 0.5 * float(section.gauged.widths_mm[1]) - section.side_mm
         up = section.floor_mm + 0.5 * float(section.gauged.heights_mm[1])
-        place = frame.floor_mm + section.depth_mm * frame.into + up * frame.face_up + across * RIGHT
-        return Placed(section, place, RIGHT, frame.into, outline)
+        place = frame.floor_mm + section.depth_mm * frame.into + level * frame.face_up
+        return _shifted(section, place, RIGHT, frame.into, outline, (across, up - level))
     if isinstance(section, BowlSection):
         away = ACROSS - (ACROSS @ frame.out) * frame.out
         right = np.cross(frame.out, away / np.linalg.norm(away))
         outline = polar_outline(POINTER_CLOCK_DEG, section.radii_mm)
-        return Placed(section, frame.seat_mm - section.above_seat_mm * frame.out, right, frame.out, outline)
+        turned = any(isinstance(s, TurnSection) for s in sections)
+        off = _off_arbor_mm(frame, level) if turned else np.zeros(3)
+        place = frame.seat_mm - section.above_seat_mm * frame.out + off
+        up_axis = np.cross(right, frame.out)
+        return _shifted(section, place, right, frame.out, outline, (-float(off @ right), -float(off @ up_axis)))
     return _turned(frame, i, section, sections, placed)
+
+
+def _shifted(
+    section: Section,
+    place: F64,
+    right: F64,
+    normal: F64,
+    outline: Outline,
+    shift: tuple[float, float],
+    carried: tuple[str, ...] = (),
+) -> Placed:
+    """Return a section whose shape's own middle lies off the path."""
+    return Placed(section, place, right, normal, outline.moved(*shift), frozen(shift), carried)
+
+
+def _level_mm(sections: tuple[Section, ...]) -> float:
+    """Return how high over the floor at the face the path enters: half way up the first section."""
+    assert isinstance(sections[0], FaceSection)
+    return 0.5 * float(sections[0].gauged.heights_mm[1])
+
+
+def _path_radius_mm(frame: _Frame, level: float) -> float:
+    """Return how far from the centre of the short side radius the path goes round it."""
+    return float((frame.floor_mm + level * frame.face_up - frame.fan_mm) @ frame.face_up)
+
+
+def _off_arbor_mm(frame: _Frame, level: float) -> F64:
+    """Return how far off the arbor's axis (3,) the path runs down to the seat after the turn."""
+    last = frame.fan_mm + _path_radius_mm(frame, level) * np.cross(frame.fan_axis, frame.out)
+    off = last - frame.seat_mm
+    return off - (off @ frame.out) * frame.out
 
 
 def _turned(
@@ -189,13 +229,15 @@ def _turned(
         radii = _round_between(section, faces[-1], part)
     if side is None:
         carried.append("side position")
-        ends = [_middle_mm(faces[-1]), float(bowls[0].outline.centroid_mm[0]) if bowls else 0.0]
+        in_bowl = float(bowls[0].outline.centroid_mm[0] - bowls[0].shift_mm[0]) if bowls else 0.0
+        ends = [_middle_mm(faces[-1]), in_bowl]
         side = 0.5 * section.width_mm - ((1.0 - part) * ends[0] + part * ends[1])
     outline = shapes.rectangle(section.width_mm, section.height_mm, radii)
-    above = frame.short_radius_mm + section.floor_mm + 0.5 * section.height_mm
-    place = frame.fan_mm + above * up + (0.5 * section.width_mm - side) * frame.fan_axis
+    around = _path_radius_mm(frame, _level_mm(sections))
+    above = frame.short_radius_mm + section.floor_mm + 0.5 * section.height_mm - around
     whole = replace(section, radii_mm=radii, side_mm=side)
-    return Placed(whole, place, frame.fan_axis, normal, outline, tuple(carried))
+    shift = (0.5 * section.width_mm - side, above)
+    return _shifted(whole, frame.fan_mm + around * up, frame.fan_axis, normal, outline, shift, tuple(carried))
 
 
 def _middle_mm(face: Placed) -> float:

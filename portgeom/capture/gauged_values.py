@@ -106,9 +106,11 @@ class Placed:
     section : Section
         With what was not gauged filled in.
     place_mm, right, normal : (3,) float
-        Origin of the plane, and its u and d.
+        Origin of the plane, on the path, and its u and d.
     outline : Outline
         About the origin.
+    shift_mm : (2,) float
+        Where in the plane the shape's own middle lies: of a bowl section the arbor's.
     carried : tuple of str
         Readings that were not taken and were carried over from the neighbours.
     """
@@ -118,6 +120,7 @@ class Placed:
     right: F64
     normal: F64
     outline: Outline
+    shift_mm: F64
     carried: tuple[str, ...] = ()
 
     @property

@@ -63,7 +63,7 @@ class FirstJob:
     ports: tuple[str, ...]
     kind: PortKind
     distances: tuple[float, ...]
-    wish: Wish = Wish()
+    wish: Wish | None = None
     guess: Guess | None = None
 
 

@@ -24,7 +24,7 @@ from portgeom.job.values import Note, PortKind, Units
 COLUMNS = (
     *("station", "distance", "pitch", "yaw", "roll", "x", "y", "z", "shape"),
     *("width_low", "width", "width_high", "height_left", "height", "height_right"),
-    *("radius_tl", "radius_tr", "radius_br", "radius_bl", "outline", "place"),
+    *("radius_tl", "radius_tr", "radius_br", "radius_bl", "across", "up", "outline", "place"),
 )
 
 SHEET_FILE = "measuring-sheet.csv"
@@ -117,6 +117,7 @@ def _table(placed: tuple[Placed, ...], names: tuple[str, ...], angles: F64, dist
         row = {"station": name, "distance": _length(float(distance[i]), units), "place": place}
         row |= {key: number(float(a)) for key, a in zip(("pitch", "yaw", "roll"), angles[i], strict=True)}
         row |= {key: _length(float(c), units) for key, c in zip("xyz", p.place_mm, strict=True)}
+        row |= {key: _length(float(c), units) for key, c in zip(("across", "up"), p.shift_mm, strict=True)}
         writer.writerow(row | _shape(p, name, units))
     return out.getvalue()
 
