@@ -149,11 +149,10 @@ def draw_walls(chart: WallChart, style: Style = STYLE) -> Figure:
     length = float(np.ptp(chart.distance))
     half_s, half_c = 0.5 * length / (len(chart.distance) - 1), 0.5 * STEP_DEG
     low, high = float(chart.distance[0]), float(chart.distance[-1])
-    colours.set_bad(style.casting)
     filled = axes.imshow(
         np.ma.masked_invalid(_even(chart)).T,
         extent=(low - half_s, high + half_s, 180.0 + half_c, -180.0 - half_c),
-        cmap=colours,
+        cmap=colours.with_extremes(bad=style.casting),
         norm=norm,
         aspect="auto",
         interpolation="none",

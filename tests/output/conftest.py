@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -12,9 +12,10 @@ import pytest
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.job.read import read_job
-from portgeom.job.values import Job, Line, SectionTable, Target
+from portgeom.job.values import Cutter, CutPass, Hazard, Job, Line, SectionTable, Target, Units
 from portgeom.model.lofted import loft_job
 from portgeom.questions.whole import Answers, answers
+from portgeom.questions.whole_cutting import Cutting, cutting
 
 CAP_RADIUS, CAP_BASE, CAP_HIGH, CAP_AT = 15.0, 12.0, 6.0, 50.0
 HALF_WIDTH, HALF_HEIGHT = 21.0, 25.0
@@ -51,11 +52,40 @@ def asking() -> Callable[[Job], Asked]:
 
 
 @pytest.fixture(scope="session")
+def cut() -> Callable[..., tuple[Cutting, ...]]:
+    """Return the function that says how the ports of a job are cut, once for each job and unit."""
+    known: dict[tuple[int, Units], tuple[Asked, tuple[Cutting, ...]]] = {}
+
+    def of(asked: Asked, units: Units = "mm") -> tuple[Cutting, ...]:
+        key = id(asked), units
+        if key not in known:
+            known[key] = asked, tuple(cutting(asked.job, a, units=units) for a in asked.answers)
+        return known[key][1]
+
+    return of
+
+
+@pytest.fixture(scope="session")
 def boss(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -> Asked:
     """Return a straight port with a boss in its roof, whose roof line is the roof without it."""
     s = np.arange(0.0, 101.0, 2.0)
     target = Target("flat", roof=Line(np.array([[0.0, HALF_HEIGHT], [100.0, HALF_HEIGHT]])))
     return asked(job_of(table_of(s, [capped(x) for x in s]), target=target))
+
+
+HOLE_START = (0.0, CAP_AT, HALF_HEIGHT + 3.0)
+BALL = Cutter("ball 10", "ball", 10.0, 9.0, 6.0, 150.0, rate_cc_per_min=0.5, vibration_m_s2=10.0)
+PASSES = tuple(CutPass(kind, kind, "roof", "ball 10") for kind in ("grooves", "level", "blend"))
+
+
+@pytest.fixture(scope="session")
+def drilled(boss: Asked) -> Asked:
+    """Return the port with the boss, cut in three passes, 3 mm under a hole that needs 3.5 mm."""
+    ends = {"start_mm": np.array(HOLE_START), "end_mm": np.array([0.0, CAP_AT, 60.0])}
+    hole = Hazard("bolt hole", "cylinder", diameter_mm=11.0, min_wall_mm=3.5, **ends)
+    face = Hazard("rail face", "plane", point_mm=np.array([0.0, 0.0, 37.0]), normal=np.array([0.0, 0.0, 1.0]))
+    job = replace(boss.job, hazards=(hole, face), cutters=(BALL,), passes=PASSES, min_wall_mm=3.0)
+    return Asked(job, boss.answers)
 
 
 @pytest.fixture(scope="session")

@@ -11,7 +11,8 @@ import pytest
 from portgeom.job.values import Note, Target
 from portgeom.output.cautions import CAUTIONS
 from portgeom.output.markup import text
-from portgeom.output.report import POLICY, is_report, report_page, write_report
+from portgeom.output.page import POLICY
+from portgeom.output.report import is_report, report_page, write_report
 
 HOSTILE = "<script>alert(\"x\")</script> & 'q' منفذ \N{WRENCH} " + "long " * 60
 
@@ -42,8 +43,8 @@ class Parts(HTMLParser):
 
 
 @pytest.fixture(scope="module")
-def page(pair):
-    return report_page(pair.job, pair.answers)
+def page(pair, cut):
+    return report_page(pair.job, pair.answers, cut(pair))
 
 
 def test_page_forbids_every_request_and_makes_none(page):
@@ -67,8 +68,9 @@ def test_every_id_is_there_once_and_every_link_leads_somewhere(page):
     assert {link[1:] for link in parts.links if link.startswith("#")} <= set(parts.ids)
 
 
-def test_same_job_makes_the_same_page(page, pair):
-    assert report_page(pair.job, pair.answers) == page
+def test_same_job_makes_the_same_page(drilled, cut):
+    first, again = (report_page(drilled.job, drilled.answers, cut(drilled)) for _ in range(2))
+    assert first == again
 
 
 def test_page_is_small(page):
@@ -77,7 +79,16 @@ def test_page_is_small(page):
 
 def test_answers_come_before_pictures_and_pictures_before_tables(page):
     order = ["Where does the roof hang?", "The port from outside", "Side view", "Roof map", "Area along the path"]
-    order += ["Sections: ", "Stations as measured", "Metal to take off, between stations", "<h2>What was assumed"]
+    order += [
+        "Sections: ",
+        "<h3>Cutting",
+        "Area after each pass",
+        "In this order",
+        "Depth card",
+        "<h3>Behind the walls",
+    ]
+    order += ["What lies behind the walls", "Least metal behind the walls", "<h3>Reach"]
+    order += ["Stations as measured", "Metal to take off, between stations", "<h2>What was assumed"]
     order += ["How the figures were made", "Cautions</h2>"]
     places = [page.index(words) for words in order]
     assert places == sorted(places)
@@ -95,18 +106,49 @@ def test_every_caution_is_on_the_page(page):
     assert all(text(c.words) in page for c in CAUTIONS)
 
 
-@pytest.mark.parametrize(("name", "units"), [("boss", "in"), ("plain", "mm"), ("past", "in"), ("bend", "mm")])
-def test_no_number_that_is_none_reaches_a_person(request, name, units):
+@pytest.mark.parametrize(
+    ("name", "units"), [("boss", "in"), ("plain", "mm"), ("past", "in"), ("bend", "mm"), ("drilled", "in")]
+)
+def test_no_number_that_is_none_reaches_a_person(request, cut, name, units):
     asked = request.getfixturevalue(name)
-    told = Parts(report_page(asked.job, asked.answers[:1], units=units)).told
+    told = Parts(report_page(asked.job, asked.answers, cut(asked, units), units=units)).told
     assert not re.search(r"\b(nan|NaN|None|inf|Infinity)\b", told)
 
 
-def test_a_job_without_a_target_says_that_its_line_is_a_guess(plain):
-    assert "the roof is held against a guess" in Parts(report_page(plain.job, plain.answers)).told
+def test_a_job_without_a_target_says_that_its_line_is_a_guess(plain, cut):
+    assert "the roof is held against a guess" in Parts(report_page(plain.job, plain.answers, cut(plain))).told
 
 
-def test_a_jobs_words_are_shown_as_words(plain, asking):
+def test_what_has_nothing_to_say_is_left_out_and_what_would_bring_it_is_told_once(plain, cut):
+    page = report_page(plain.job, plain.answers, cut(plain))
+    assert not re.search(r"<h3>(Cutting|Behind the walls|Reach)", page)
+    assert not re.search(r"<(h[234])>[^<]*</\1>\s*</(div|section)>", page)
+    told = Parts(page).told
+    assert "The job names no cutter, so nothing is said of what cutters reach: add a [[cutter]]" in told
+    assert "add a [[hazard]] for each" in told
+
+
+def test_a_job_without_passes_follows_the_usual_plan_and_says_so(boss, cut):
+    told = Parts(report_page(boss.job, boss.answers, cut(boss))).told
+    assert "The job gives no passes, so this is the usual plan" in told
+    assert "ball 10 (assumed)" in told
+    assert "add a [[pass]] for each that you mean to cut" in told
+    assert "Reach" not in told
+
+
+def test_every_part_of_a_port_is_one_click_away(page):
+    links = Parts(page).links
+    for port in (1, 2):
+        for part in ("cutting", "walls", "reach", "tables"):
+            assert f"#port-{port}-{part}" in links
+
+
+def test_what_lies_behind_the_walls_is_named_in_the_pictures_words(page):
+    alts = re.findall(r'<img alt="([^"]*)"', page)
+    assert any("coloured by the metal left behind the wall, with bolt hole" in a for a in alts)
+
+
+def test_a_jobs_words_are_shown_as_words(plain, asking, cut):
     port = replace(
         plain.job.ports[0],
         name=HOSTILE,
@@ -117,14 +159,32 @@ def test_a_jobs_words_are_shown_as_words(plain, asking):
     )
     note = Note(HOSTILE, 3, HOSTILE, HOSTILE, HOSTILE)
     job = replace(plain.job, title=HOSTILE, material=HOSTILE, ports=(port,), targets=(Target(HOSTILE),), notes=(note,))
-    page = report_page(job, asking(job).answers)
+    asked = asking(job)
+    page = report_page(job, asked.answers, cut(asked))
     parts = Parts(page)
     assert "script" not in parts.tags
     assert "alert" in parts.told
     assert text(HOSTILE) in page
 
 
-def test_long_ports_are_drawn_with_names_cut(plain, asking):
+def test_names_of_passes_cutters_and_hazards_are_shown_as_words(drilled, cut):
+    job = drilled.job
+    cutter = replace(job.cutters[0], name=HOSTILE)
+    job = replace(
+        job,
+        cutters=(cutter,),
+        passes=tuple(replace(p, name=f"{p.name} {HOSTILE}", cutter=HOSTILE) for p in job.passes),
+        hazards=tuple(replace(h, name=f"{h.name} {HOSTILE}") for h in job.hazards),
+    )
+    asked = replace(drilled, job=job)
+    page = report_page(job, asked.answers, cut(asked))
+    assert "script" not in Parts(page).tags
+    assert not re.search(r"<[^>]*\son\w+=", page)
+    for name in (f"grooves {HOSTILE}", f"bolt hole {HOSTILE}"):
+        assert text(name) in page
+
+
+def test_long_ports_are_drawn_with_names_cut(plain, asking, cut):
     rows = plain.job.ports[0].stages[0].sections.rows
     table = replace(
         plain.job.ports[0].stages[0].sections,
@@ -132,27 +192,28 @@ def test_long_ports_are_drawn_with_names_cut(plain, asking):
     )
     port = replace(plain.job.ports[0], stages=(replace(plain.job.ports[0].stages[0], sections=table),))
     job = replace(plain.job, ports=(port,))
-    assert "a ver…" in report_page(job, asking(job).answers)
+    asked = asking(job)
+    assert "a ver…" in report_page(job, asked.answers, cut(asked))
 
 
-def test_report_is_written_whole_and_never_over_another_file(plain, tmp_path):
+def test_report_is_written_whole_and_never_over_another_file(plain, cut, tmp_path):
     place = tmp_path / "folder" / "report.html"
-    write_report(plain.job, plain.answers, place)
+    write_report(plain.job, plain.answers, cut(plain), place)
     first = place.read_bytes()
     assert first.startswith(b"<!DOCTYPE html>")
     assert first.endswith(b"</html>\n")
     with pytest.raises(FileExistsError, match=r"report\.html is there already"):
-        write_report(plain.job, plain.answers, place)
+        write_report(plain.job, plain.answers, cut(plain), place)
     assert place.read_bytes() == first
     place.write_bytes(b"half a page")
-    write_report(plain.job, plain.answers, place, force=True)
+    write_report(plain.job, plain.answers, cut(plain), place, force=True)
     assert place.read_bytes() == first
     assert [p.name for p in place.parent.iterdir()] == ["report.html"]
 
 
-def test_a_report_knows_itself_and_no_other_page(plain, tmp_path):
+def test_a_report_knows_itself_and_no_other_page(plain, cut, tmp_path):
     place = tmp_path / "report.html"
-    write_report(plain.job, plain.answers, place)
+    write_report(plain.job, plain.answers, cut(plain), place)
     other = tmp_path / "mine.html"
     other.write_text("<!DOCTYPE html><title>mine</title>")
     assert is_report(place)
