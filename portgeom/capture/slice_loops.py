@@ -195,7 +195,7 @@ def _bridge(before: F64, after: F64, width: float, *, straight: bool) -> tuple[F
 
 
 def _heading(line: F64, width: float) -> F64 | None:
-    """Return the direction (2,) in which a line runs at its first point, from about as much of it as the gap is wide."""
+    """Return the direction (2,) of a line at its first point, from about as much of it as the gap is wide."""
     step = np.hypot(*np.diff(line, axis=0).T)
     run = np.concatenate([[0.0], np.cumsum(step)])
     reach = max(width, float(run[min(HEADING_POINTS, len(run)) - 1]))

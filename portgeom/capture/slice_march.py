@@ -132,7 +132,7 @@ def _next(index: MeshIndex, sections: list[Section], step: float, limits: GapLim
     ratio = found.loop.area_mm2 / here.loop.area_mm2
     if not 1.0 / AREA_STEP <= ratio <= AREA_STEP:
         raise NoSection(
-            f"its area changes from {here.loop.area_mm2:.1f} to {found.loop.area_mm2:.1f} mm2 in one step"
+            f"its area changes from {here.loop.area_mm2:.1f} mm2 to {found.loop.area_mm2:.1f} mm2 in one step"
         )
     moved = found.centroid_mm - here.centroid_mm
     if moved @ way < 0.5 * step:

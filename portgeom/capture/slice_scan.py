@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from portgeom.capture.slice_frame import Angles, HeadFrame, angles_of
 from portgeom.capture.slice_index import MeshIndex
-from portgeom.capture.slice_line import SliceLine
+from portgeom.capture.slice_line import JobLine, SliceLine
 from portgeom.capture.slice_mouth import diameter_mm, mouth_at
 from portgeom.capture.slice_outline import Traced, traced
 from portgeom.capture.slice_section import Expected, GapLimits, NoSection, Section, clock_words, section
 from portgeom.capture.slice_stations import Stations, chosen_stations
 from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.findings import GeometryError
+from portgeom.geometry.path import Path
 from portgeom.job.faults import Gathered, Spot
 
 SMALL_GAP_MM = 0.05
 """Gaps below this are told together, not one by one."""
 
 CARRIED_TOLD_MM = 0.005
+AGREE_WITHIN = 0.01
+"""How far a step along the line may be from the same step along the job's path; a job allows twice that."""
+
 FACING = 0.02
 """Up to this share of a loop facing the other way is the noise of small triangles."""
 
@@ -132,7 +137,32 @@ def sliced(
             shift.why, f"the section was taken at {shift.taken_mm:.2f} mm"
         )
     _tell(rows, gathered, file)
-    return Sliced(tuple(rows), angles_of(normals, ups))
+    angles = angles_of(normals, ups)
+    if isinstance(line, JobLine):
+        return Sliced(tuple(rows), angles)
+    return Sliced(_on_their_path(rows, angles, whole), angles)
+
+
+def _on_their_path(rows: list[SlicedStation], angles: Angles, whole: Spot) -> tuple[SlicedStation, ...]:
+    """Return the stations at distances that the path through them agrees with.
+
+    A job's path leaves each station along its plane's normal. Where that is not quite the line's own direction, it
+    is a little longer than the line.
+    """
+    places = np.array([r.place_mm for r in rows])
+    given = np.array([r.distance_mm for r in rows])
+    try:
+        own = Path.through_places(places, angles.pitch_deg, angles.yaw_deg, angles.roll_deg).distance_mm
+    except GeometryError:
+        return tuple(rows)  # told with all the rest when the job is read back
+    step = np.diff(own)
+    if (np.abs(np.diff(given) - step) <= AGREE_WITHIN * step).all():
+        return tuple(rows)
+    whole.note(
+        f"the path through the planes is {own[-1] - given[-1]:+.2f} mm longer than the line",
+        "distances are those along the path",
+    )
+    return tuple(replace(r, distance_mm=float(s)) for r, s in zip(rows, own, strict=True))
 
 
 def _listed(cutter: _Cutter, at_mm: Sequence[float], gathered: Gathered, file: str) -> Stations:

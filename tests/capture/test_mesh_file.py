@@ -72,7 +72,9 @@ def test_a_mould_that_shrank_2_percent_is_enlarged_to_the_port_it_came_from(tmp_
     assert any("shrunk by 2 percent" in note for note in notes)
 
 
-def ply_head(order: str, vertices: int, faces: int, corner_list: str = "list uchar int vertex_indices") -> bytes:
+def ply_head(
+    order: str, vertices: int, faces: int, corner_list: str = "list uchar int vertex_indices"
+) -> bytes:
     return (
         f"ply\nformat {order} 1.0\nelement vertex {vertices}\nproperty float x\nproperty float y\nproperty float z\n"
         f"element face {faces}\nproperty {corner_list}\nend_header\n"
@@ -83,7 +85,9 @@ SQUARE = np.array([[0, 0, 0], [4, 0, 0], [4, 4, 0], [0, 4, 0]], dtype=float)
 
 
 @pytest.mark.parametrize(("order", "code"), [("binary_little_endian", "<"), ("binary_big_endian", ">")])
-def test_ply_of_either_byte_order_and_faces_of_four_corners_become_fans(tmp_path: Path, order: str, code: str) -> None:
+def test_ply_of_either_byte_order_and_faces_of_four_corners_become_fans(
+    tmp_path: Path, order: str, code: str
+) -> None:
     body = SQUARE.astype(f"{code}f4").tobytes() + struct.pack(f"{code}B4i", 4, 0, 1, 2, 3)
     mesh, _ = read(saved(tmp_path, ply_head(order, 4, 1) + body, "ply"))
     assert mesh.faces.tolist() == [[0, 1, 2], [0, 2, 3]]
@@ -97,7 +101,8 @@ def test_text_ply_with_faces_of_three_and_four_corners_is_read(tmp_path: Path) -
 
 
 def test_obj_counts_corners_back_from_the_end_and_passes_over_textures(tmp_path: Path) -> None:
-    text = "mtllib ../secret.mtl\nv 0 0 0\nv 4 0 0\nv 4 4 0 1.0\nvt 0 0\nvn 0 0 1\nf -3/1/1 -2//1 -1\nv 0 4 0\nf 1 3 4\n"
+    text = "mtllib ../secret.mtl\nv 0 0 0\nv 4 0 0\nv 4 4 0 1.0\nvt 0 0\nvn 0 0 1\n"
+    text += "f -3/1/1 -2//1 -1\nv 0 4 0\nf 1 3 4\n"
     mesh, _ = read(saved(tmp_path, text.encode(), "obj"))
     assert mesh.vertices_mm[mesh.faces[0]].tolist() == [[0, 0, 0], [4, 0, 0], [4, 4, 0]]
     assert mesh.vertices_mm[mesh.faces[1]].tolist() == [[0, 0, 0], [4, 4, 0], [0, 4, 0]]
@@ -110,7 +115,7 @@ def test_a_file_cut_short_is_refused_in_one_line(tmp_path: Path, kind: str, shar
     data = data[: int(share * len(data))]
     if kind == "obj":  # cut within a face, the only place where it shows
         data = data[: data.rindex(b"f ") + 4] if b"f " in data else data[: data.rindex(b" ")]
-    with pytest.raises(JobError, match="cut short|no STL|no 3MF|holds fewer|numbers in|header") as error:
+    with pytest.raises(JobError, match=r"cut short|no STL|no 3MF|holds fewer|numbers in|header") as error:
         read(saved(tmp_path, data, kind.split()[0]))
     assert len(error.value.faults) == 1
 
@@ -130,7 +135,11 @@ def nan_stl() -> bytes:
         ("stl", exported("stl text").replace(b"vertex 5", b"vertex x", 1), "a word where a number should be"),
         ("ply", ply_head("ascii", 4, 0) + b"0 0 0\n" * 4, "holds no triangles"),
         ("ply", ply_head("ascii", 3, 1) + b"0 0 0\n1 0 0\n0 1 0\n3 0 1 9\n", "corner that does not exist"),
-        ("ply", ply_head("ascii", 3, 1) + b"0 0 0\n1 0 0\nnan 1 0\n3 0 1 2\n", "no numbers, the first at corner 3"),
+        (
+            "ply",
+            ply_head("ascii", 3, 1) + b"0 0 0\n1 0 0\nnan 1 0\n3 0 1 2\n",
+            "no numbers, the first at corner 3",
+        ),
         ("ply", ply_head("ascii", 3, 1) + b"0 0 0\n1 0 0\n0 0 0\n3 0 1 2\n", "only triangles of no area"),
         ("ply", ply_head("ascii", 10**9, 1), "announces 1000000000 of vertex"),
         ("ply", b"ply\nformat binary_middle_endian 1.0\nend_header\n", "header that cannot be read"),
@@ -140,7 +149,11 @@ def nan_stl() -> bytes:
         ("obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 7\n", "corner that does not exist"),
         ("obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 0 1 2\n", "counted from 1"),
         ("obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 x\n", "a word where a corner's number should be"),
-        ("glb", b"glTF" + struct.pack("<II", 2, 24) + struct.pack("<I", 4) + b"JSON" + b"{}{}", "cannot be read"),
+        (
+            "glb",
+            b"glTF" + struct.pack("<II", 2, 24) + struct.pack("<I", 4) + b"JSON" + b"{}{}",
+            "cannot be read",
+        ),
         ("glb", b"", "no GLB"),
         ("3mf", b"PK", "no 3MF"),
         ("dwg", b"", "not a kind of mesh that is read"),
@@ -160,7 +173,9 @@ def test_a_missing_file_and_a_folder_are_refused(tmp_path: Path) -> None:
         read(tmp_path / "a.stl")
 
 
-def test_a_large_file_is_refused_before_any_of_it_is_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_large_file_is_refused_before_any_of_it_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     path = saved(tmp_path, exported("stl"), "stl")
     monkeypatch.setattr(mesh_file, "SCAN_BYTES", 100)
     monkeypatch.setattr(Path, "open", lambda *_: pytest.fail("the file was opened"))
@@ -191,7 +206,7 @@ def test_xml_entities_in_a_3mf_are_refused(tmp_path: Path) -> None:
 
 def test_a_3mf_in_inches_is_refused_as_mm_and_read_as_inches(tmp_path: Path) -> None:
     path = saved(tmp_path, repacked((b'unit="millimeter"', b'unit="inch"')), "3mf")
-    with pytest.raises(JobError, match='states inch as its unit, and you said mm; say --mesh-units in'):
+    with pytest.raises(JobError, match="states inch as its unit, and you said mm; say --mesh-units in"):
         read(path)
     mesh, _ = read(path, "in")
     assert np.ptp(mesh.vertices_mm, axis=0) == pytest.approx(np.array([10.0, 20.0, 30.0]) * 25.4)

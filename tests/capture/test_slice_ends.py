@@ -60,7 +60,7 @@ def test_a_flange_with_its_port_is_fitted_through_its_noise() -> None:
 def test_a_point_far_from_the_mesh_or_on_a_round_wall_is_refused() -> None:
     mesh = rod()
     index = indexed(mesh.vertices_mm, mesh.faces)
-    with pytest.raises(MeshError, match="nearest corner is 20.0 mm off"):
+    with pytest.raises(MeshError, match=r"nearest corner is 20\.0 mm off"):
         end_near(mesh, index, np.array([0.0, 0.0, 60.0]))
     with pytest.raises(MeshError, match="is not flat"):
         end_near(mesh, index, np.array([20.0, 0.0, 0.0]))
