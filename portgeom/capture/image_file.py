@@ -35,6 +35,11 @@ LEAST_SIDE = 64
 FORMATS = ("PNG", "TIFF", "JPEG")
 KINDS = "PNG, TIFF or JPEG"
 
+ORIENTATION = 0x0112
+TURNS = range(2, 9)
+QUARTER_TURNS = range(5, 9)
+"""Values of the tag (TIFF 6.0, page 36): all but 1 turn or mirror, these by a quarter."""
+
 DECODER_ERRORS = (
     OSError,
     SyntaxError,
@@ -121,11 +126,10 @@ def read_picture(path: Path) -> Picture:
                 _refuse_size(*image.size)
                 _refuse_pages(image)
                 claim = claim_of(image)
+                turn = image.getexif().get(ORIENTATION, 1)
                 image.load()
-                upright = ImageOps.exif_transpose(image)
-                pixels = _pixels(upright)
-                turned = upright.size != image.size
-                notes = _tag_notes(image)
+                # the library turns a TIFF by itself on loading, and no other kind
+                pixels = _pixels(image if image.format == "TIFF" else ImageOps.exif_transpose(image))
     except Unsure:
         raise
     except UnidentifiedImageError as error:
@@ -135,7 +139,8 @@ def read_picture(path: Path) -> Picture:
     except DECODER_ERRORS as error:
         what = shown(str(error))[1:-1] or type(error).__name__
         raise Unsure(f"is damaged or cut short ({what})", "scan or copy it again", about="file") from error
-    return Picture(name, pixels, claim.turned() if turned else claim, notes)
+    notes = () if turn not in TURNS else ("was turned upright as its own tag says",)
+    return Picture(name, pixels, claim.turned() if turn in QUARTER_TURNS else claim, notes)
 
 
 def _refuse_size(wide: int, tall: int) -> None:
@@ -157,11 +162,6 @@ def _refuse_pages(image: Image) -> None:
     pages = int(getattr(image, "n_frames", 1))
     if image.format == "TIFF" and pages > 1:
         raise Unsure(f"holds {pages} pages", "save each page as a picture of its own", about="file")
-
-
-def _tag_notes(image: Image) -> tuple[str, ...]:
-    turn = image.getexif().get(0x0112, 1)
-    return () if turn in (0, 1, None) else ("was turned upright as its own tag says",)
 
 
 def _pixels(image: Image) -> Pixels:

@@ -306,7 +306,7 @@ def _spot_notes(edge: Edge, scale: Scale, wish: Wish) -> tuple[str, ...]:
     per_px2 = scale.mm_per_px(edge.points_px.mean(axis=0)) ** 2
     areas = [abs(float(polygon_moments(s).area_mm2)) * per_px2 for s in edge.spots_px]
     count = len(areas)
-    if wish.origin == "mark":
+    if isinstance(wish.origin, str) and wish.origin == "mark":
         count = sum(not SPOT_MM2[0] <= a <= SPOT_MM2[1] for a in areas)
     if not count:
         return ()

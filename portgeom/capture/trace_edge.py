@@ -17,8 +17,8 @@ from portgeom.capture.image_surface import LightSurface, fit_light
 from portgeom.capture.image_unsure import Unsure
 from portgeom.capture.scale import Scale
 from portgeom.capture.trace_find import Coarse, Patch
-from portgeom.geometry.arrays import F64
-from portgeom.geometry.moments import polygon_moments
+from portgeom.geometry.arrays import F64, Bool
+from portgeom.geometry.moments import polygon_moments, polygon_perimeter_mm
 
 MARGIN_MM = 3.0
 LIGHT_MARGIN_MM = 10.0
@@ -32,7 +32,7 @@ FINE_MM = 0.075
 NOISE_STEP = 5
 HALF = 0.5
 
-LEAST_CONTRAST = 0.12
+LEAST_CONTRAST = 0.15
 """Of the lighter of the two."""
 
 MOST_NOISE = 0.15
@@ -95,10 +95,15 @@ def trace_edge(picture: Picture, coarse: Coarse, patch: Patch, scale: Scale) -> 
             "scan with more contrast, or at a higher resolution",
             about="contrast",
         )
+    share[_neighbours(coarse, patch, columns, rows)] = 0.0
+    # the patch ends well inside; what runs on over the window's rim is a hair
+    share[[0, -1]] = share[:, [0, -1]] = 0.0
     lines = [np.asarray(line) for line in contour_generator(z=share).lines(HALF)]
     inside = window.from_px(coarse.to_px(_deepest(coarse, patch)))
     outer, spots = _chosen(lines, inside, patch, pixel_mm * window.bin)
     width = window.bin * _widths(share, outer)
+    slack_px = 0.5 * coarse.factor + 0.25 * float(np.median(width))
+    _refuse_other_area(outer, spots, coarse, patch, window, slack_px)
     return Edge(window.to_px(outer), width, tuple(window.to_px(s) for s in spots), contrast, noise)
 
 
@@ -193,6 +198,20 @@ def _grown(box: tuple[int, int, int, int], by: int, shape: tuple[int, ...]) -> t
     return max(0, left - by), max(0, top - by), min(shape[1], right + by), min(shape[0], bottom + by)
 
 
+def _neighbours(coarse: Coarse, patch: Patch, columns: F64, rows: F64) -> Bool:
+    """Return (len(rows), len(columns)) where other slices lie, so that a hair between two ends at the other's edge."""
+    from scipy import ndimage
+
+    across, down = (np.round(at).astype(np.intp) for at in (columns, rows))
+    down, across = (np.clip(at, 0, n - 1) for at, n in zip((down, across), coarse.labels.shape, strict=True))
+    part = coarse.labels[down[0] : down[-1] + 1, across[0] : across[-1] + 1]
+    others = [p.label for p in coarse.slices if p.label != patch.label and (part == p.label).any()]
+    if not others:
+        return np.zeros((len(rows), len(columns)), dtype=bool)
+    grown = ndimage.binary_dilation(np.isin(part, others))
+    return grown[np.ix_(down - down[0], across - across[0])]
+
+
 def _noise(share: F32, coarse: Coarse, patch: Patch, columns: F64, rows: F64) -> float:
     """Return the grain of sheet and slice, whichever is coarser, by medians over some of the window."""
     few = share[::NOISE_STEP, ::NOISE_STEP]
@@ -204,6 +223,24 @@ def _noise(share: F32, coarse: Coarse, patch: Patch, columns: F64, rows: F64) ->
         if len(values):
             deviations.append(1.4826 * float(np.median(np.abs(values - np.float32(level)))))
     return max(deviations)
+
+
+def _refuse_other_area(
+    outer: F64, spots: tuple[F64, ...], coarse: Coarse, patch: Patch, window: _Window, slack_px: float
+) -> None:
+    """Refuse an edge that holds more or less than the coarse patch, but for ``slack_px`` all round."""
+    lines = [outer, *spots]
+    areas = [abs(float(polygon_moments(line).area_mm2)) * window.bin**2 for line in lines]
+    rims = [float(polygon_perimeter_mm(line)) * window.bin for line in lines]
+    left, top, right, bottom = patch.box
+    count = np.count_nonzero(coarse.labels[top:bottom, left:right] == patch.label)
+    rough = float(count) * coarse.factor**2
+    if abs(areas[0] - sum(areas[1:]) - rough) > slack_px * sum(rims):
+        raise Unsure(
+            f"{_at(patch)} hangs together with another shape by a thin neck, or falls apart",
+            "part the slices on the glass; wipe away what joins them",
+            about="outline",
+        )
 
 
 def _deepest(coarse: Coarse, patch: Patch) -> F64:

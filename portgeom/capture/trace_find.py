@@ -32,7 +32,7 @@ RIM_SHARE = 0.04
 FLOOR = 0.02
 """Light, of 1, under which two blacks are not told apart."""
 
-LEAST_STAND_OUT = 0.05
+LEAST_STAND_OUT = 0.04
 NOISE_TIMES = 5.0
 """A patch stands out by this many standard deviations of the sheet."""
 
@@ -190,8 +190,8 @@ def _stand_out(seen: F32, field: Bool, channel: Channel) -> _Seen:
 
 def _patched(seen: _Seen, field: Bool, tone: Tone | None, factor: int, pixel_mm: float, coding: Coding) -> Coarse:
     both: dict[Tone, Labels] = {
-        "dark": _labels(-seen.out, seen.least, pixel_mm),
-        "light": _labels(seen.out, seen.least, pixel_mm),
+        "dark": _labels(seen, "dark", pixel_mm),
+        "light": _labels(seen, "light", pixel_mm),
     }
     patches = {t: _measured(labels, factor, pixel_mm) for t, labels in both.items()}
     large = {t: [p for p in found if p.area_mm2 >= LEAST_SLICE_MM2] for t, found in patches.items()}
@@ -230,11 +230,12 @@ def _patched(seen: _Seen, field: Bool, tone: Tone | None, factor: int, pixel_mm:
     )
 
 
-def _labels(out: F32, least: float, pixel_mm: float) -> Labels:
-    """Return (h, w) numbers of patches that stand out upwards, each cut half way up its own height."""
+def _labels(seen: _Seen, tone: Tone, pixel_mm: float) -> Labels:
+    """Return (h, w) numbers of patches darker or lighter than the sheet, each cut half way to its own light."""
     from scipy import ndimage
 
-    loose, count = ndimage.label(out > least)
+    out = seen.out if tone == "light" else -seen.out
+    loose, count = ndimage.label(out > seen.least)
     if not count:
         return np.zeros(out.shape, dtype=np.int32)
     # half of what the patch's clear middle stands out by: its shadow and its blurred edge fall away

@@ -1,6 +1,6 @@
 """Does a hair or a scratch lie across the edge of a slice, and how does the edge run without it?
 
-No wall of a mould is a spike thinner than half a millimetre. Where the traced edge runs out along one, or in, it is
+No wall of a mould is a spike thinner than six tenths of a millimetre. Where the traced edge runs out along one, or in, it is
 cut off at its foot, and every such repair is handed back to be told and drawn.
 """
 
@@ -11,22 +11,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from portgeom.capture.image_unsure import Unsure
 from portgeom.geometry.arrays import F64
 
 if TYPE_CHECKING:
     from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
 
-HALF_WIDTH_MM = 0.2
+HALF_WIDTH_MM = 0.3
 """Half the width of the widest hair."""
 
 FOOT_MM = 0.02
 """How far off the rounded edge a piece must come to be more than a rounded corner."""
 
-REACH_MM = 0.5
-MOST_AREA_MM2 = 8.0
-"""A piece larger than this is no hair: the slice is held together by a thin neck."""
+REACH_MM = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +35,7 @@ class Cleaned:
 
 
 def without_hairs(points_mm: F64) -> Cleaned:
-    """Return an edge without hairs; the very same points where there are none.
-
-    Raises
-    ------
-    Unsure
-        If what hangs on by a thin neck is too large to be a hair.
-    """
+    """Return an edge without hairs; the very same points where there are none."""
     import shapely
 
     whole = shapely.Polygon(points_mm)
@@ -74,13 +65,6 @@ def _hairs(pieces: BaseGeometry, edge: BaseGeometry) -> list[Polygon]:
         ring = shapely.points(np.asarray(piece.exterior.coords))
         if float(shapely.distance(ring, edge).max()) < REACH_MM:
             continue
-        if piece.area > MOST_AREA_MM2:
-            raise Unsure(
-                f"the slice hangs together with another shape of {piece.area:.0f} mm2 by a neck under "
-                f"{2.0 * HALF_WIDTH_MM:g} mm wide",
-                "part them on the glass, or wipe away what joins them",
-                about="outline",
-            )
         found.append(piece)
     return found
 
