@@ -28,6 +28,9 @@ PLAIN, BOLD = "portgeom", "portgeom-bold"
 THIN, USUAL, THICK = 0.12, 0.25, 0.5
 """Widths of lines, mm."""
 
+MOST_CHARACTERS = 300
+"""More than any line on paper holds."""
+
 ARROW = 1.8
 """Length of an arrow head, mm."""
 
@@ -116,7 +119,7 @@ class Pen:
         most: float = math.inf, grey: float = 0.0,
     ) -> None:  # fmt: skip
         """Write one line of words; ``middle`` sets it about the place, ``most`` is how wide it may get."""
-        plain = harmless(text)
+        plain = harmless(text[:MOST_CHARACTERS])
         while len(plain) > 1 and self.width(plain, size, bold=bold) > most:
             plain = plain[:-2] + "…"
         x, y = self._page(place)

@@ -109,7 +109,7 @@ def test_readings_of_no_section_are_refused(
 def test_wild_readings_end_in_an_outline_or_a_refusal() -> None:
     rng = np.random.default_rng(3)
     made = 0
-    for _ in range(200):
+    for _ in range(40):
         low, high = 5.0, 60.0
         try:
             found = gauged_outline(
@@ -119,7 +119,7 @@ def test_wild_readings_end_in_an_outline_or_a_refusal() -> None:
             continue
         made += 1
         assert 0.0 < found.outline.area_mm2 < 4.0 * high**2
-    assert made > 10
+    assert made > 2
 
 
 def test_area_moves_with_the_readings_as_quadrature_says() -> None:
