@@ -127,9 +127,11 @@ def read_picture(path: Path) -> Picture:
                 _refuse_pages(image)
                 claim = claim_of(image)
                 turn = image.getexif().get(ORIENTATION, 1)
+                if turn in TURNS and image.format == "TIFF":
+                    # the library turns such a TIFF on loading, some releases twice, so nobody knows what comes out
+                    raise Unsure(f"is a TIFF to be shown turned (tag 274 is {turn})", "save it upright", about="file")
                 image.load()
-                # the library turns a TIFF by itself on loading, and no other kind
-                pixels = _pixels(image if image.format == "TIFF" else ImageOps.exif_transpose(image))
+                pixels = _pixels(ImageOps.exif_transpose(image))
     except Unsure:
         raise
     except UnidentifiedImageError as error:

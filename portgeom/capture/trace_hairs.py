@@ -1,7 +1,7 @@
 """Does a hair or a scratch lie across the edge of a slice, and how does the edge run without it?
 
-No wall of a mould is a spike thinner than six tenths of a millimetre. Where the traced edge runs out along one, or in, it is
-cut off at its foot, and every such repair is handed back to be told and drawn.
+No wall of a mould is a spike thinner than six tenths of a millimetre. Where the traced edge runs out along one, or in,
+it is cut off at its foot, and every such repair is handed back to be told and drawn.
 """
 
 from __future__ import annotations

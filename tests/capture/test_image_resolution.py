@@ -49,10 +49,8 @@ def jpeg(folder: Path, *, jfif: tuple[int, int, int] | None, exif: Image.Exif | 
     assert data[2:4] == b"\xff\xe0"
     assert data[6:11] == b"JFIF\x00"
     length = struct.unpack(">H", data[4:6])[0]
-    if jfif is None:
-        data = data[:2] + data[4 + length :]
-    else:
-        data = data[:13] + struct.pack(">BHH", *jfif) + data[18:]
+    kept = b"" if jfif is None else data[2:13] + struct.pack(">BHH", *jfif) + data[18 : 4 + length]
+    data = data[:2] + kept + data[4 + length :]
     (folder / "p.jpg").write_bytes(data)
     return read_picture(folder / "p.jpg")
 
@@ -115,9 +113,11 @@ def test_unlike_resolutions_across_and_down_are_both_kept(tmp_path: Path) -> Non
 
 
 def test_a_picture_turned_by_its_own_tag_turns_its_resolutions_too(tmp_path: Path) -> None:
-    # orientation 6: the first row is the right side
-    picture = tiff(tmp_path, {282: 300.0, 283: 150.0, 296: 2, 274: 6})
-    assert by_file(picture).to_mm(np.array([[150.0, 300.0]])) == pytest.approx(np.array([[25.4, -25.4]]))
+    exif = tags(x=300.0, y=150.0, unit=2)
+    exif[274] = 6  # the first row is the right side
+    assert by_file(jpeg(tmp_path, jfif=None, exif=exif)).to_mm(np.array([[150.0, 300.0]])) == pytest.approx(
+        np.array([[25.4, -25.4]])
+    )
 
 
 REFUSED = {
