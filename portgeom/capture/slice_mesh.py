@@ -277,7 +277,7 @@ def _found(asked: Asked, mesh: ScanMesh, index: MeshIndex, spot: Spot) -> Laid:
     frame = frame_of(up, flat.normal, start.section.centroid_mm, _at_mm(asked), spot, MM[asked.mesh_units])
     rims = tuple(f for f in (flat_of_rim(r) for r in mesh.rims) if f is not None)
     found = march(index, start, rims, limits)
-    centre = frame.placed_mm(start.section.centroid_mm)
+    centre = np.round(frame.placed_mm(start.section.centroid_mm), 2) + 0.0  # no minus zero
     spot.note(
         f"the path starts in the middle of a section of {start.section.loop.area_mm2:.1f} mm2, in the head at "
         f"{centre[0]:.2f}, {centre[1]:.2f}, {centre[2]:.2f} mm",

@@ -23,6 +23,9 @@ SMALL_GAP_MM = 0.05
 """Gaps below this are told together, not one by one."""
 
 CARRIED_TOLD_MM = 0.005
+LENGTH_SLACK = 1e-3
+"""How far beyond the line's end, as a share of its length, a listed station still means that end."""
+
 AGREE_WITHIN = 0.01
 """How far a step along the line may be from the same step along the job's path; a job allows twice that."""
 
@@ -168,7 +171,7 @@ def _on_their_path(rows: list[SlicedStation], angles: Angles, whole: Spot) -> tu
 def _listed(cutter: _Cutter, at_mm: Sequence[float], gathered: Gathered, file: str) -> Stations:
     sections = []
     for at in at_mm:
-        if not 0.0 <= at <= cutter.line.length_mm * (1.0 + 1e-9):
+        if not 0.0 <= at <= cutter.line.length_mm * (1.0 + LENGTH_SLACK):
             _at(gathered, file, at).fault(
                 "is beyond the line that was found", f"it runs from 0 to {cutter.line.length_mm:.2f} mm"
             )
