@@ -107,7 +107,7 @@ def _bytes(path: Path, spot: Spot) -> bytes:
     elif large > SCAN_BYTES:
         spot.fault(f"has {large} bytes", f"at most {SCAN_BYTES} are read; thin the mesh out")
     else:
-        data = read_bounded(path, SCAN_BYTES, spot)
+        data = read_bounded(path, large, spot)  # as large as it is: as much memory is taken before it is read
     spot.gathered.refuse()
     assert data is not None
     return data
