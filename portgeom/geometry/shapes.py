@@ -22,6 +22,10 @@ ARC_POINTS = 61
 """Points on a corner's quarter circle: on a 10 mm radius the chords stay within 0.0009 mm."""
 
 
+ROOT_OF_ROUNDING = 1e-8
+"""Where a quadratically convergent mean may stop: its next step is below the rounding of a double."""
+
+
 @dataclass(frozen=True, slots=True)
 class CornerRadii:
     """Corner radii of a rectangle in mm: top left, top right, bottom right, bottom left, looking in."""
@@ -126,10 +130,9 @@ def _ellipse_perimeter_mm(a: float, b: float) -> float:
     mean, root = larger, smaller
     total, power = 0.5 * (larger * larger - smaller * smaller), 1.0
     squares = larger * larger - total
-    while True:
+    gap = mean
+    while gap > ROOT_OF_ROUNDING * mean:  # each gap is of the order of the square of the one before
         gap = 0.5 * (mean - root)
-        if abs(gap) <= 1e-16 * mean:
-            break
         mean, root = 0.5 * (mean + root), math.sqrt(mean * root)
         squares -= power * gap * gap
         power *= 2.0
