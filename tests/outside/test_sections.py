@@ -103,6 +103,14 @@ def test_an_ellipse_has_the_tabled_perimeter(m: float, k: float) -> None:
     assert ellipse(2.0 * b, 2.0 * a).perimeter_mm == pytest.approx(4.0 * a * ellipe(1.0 - b * b / a / a), rel=1e-12)
 
 
+def test_any_ellipse_has_the_perimeter_of_the_library_s_elliptic_integral() -> None:
+    rng = np.random.default_rng(12)
+    sizes = [*rng.uniform(1.0, 80.0, (3000, 2)), (44.0, 44.0), (44.0, 43.999999), (1.0, 5000.0)]
+    for width, height in sizes:
+        a, b = 0.5 * max(width, height), 0.5 * min(width, height)
+        assert ellipse(width, height).perimeter_mm == pytest.approx(4.0 * a * ellipe(1.0 - (b / a) ** 2), rel=1e-12)
+
+
 @pytest.mark.parametrize(("radius", "depth", "area"), [(12.0, 2.0, 18.01), (12.1875, 6.0, 89.254148)])
 def test_a_round_section_cut_off_level_holds_the_published_segment(radius: float, depth: float, area: float) -> None:
     # Machinery's Handbook, 31st ed., pp. 50-51: R = 12 cm, depth 2 cm: 18.01 cm2. MatheAss, circular

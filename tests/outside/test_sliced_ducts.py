@@ -136,9 +136,7 @@ def lofted_mm3(done: SlicedMesh) -> float:
 
 @pytest.mark.parametrize("duct", [bend(), s_duct()], ids=["bend", "S-duct"])
 @pytest.mark.parametrize("closed", [True, False], ids=["closed", "open"])
-def test_a_duct_comes_back_with_its_areas_its_line_and_its_volume(
-    tmp_path: Path, duct: Duct, closed: bool
-) -> None:
+def test_a_duct_comes_back_with_its_areas_its_line_and_its_volume(tmp_path: Path, duct: Duct, closed: bool) -> None:
     mesh = tube(duct.rings(), closed=closed)
     assert len(mesh.faces) >= 100_000
     done = sliced(mesh, tmp_path)
@@ -177,9 +175,7 @@ def damaged(duct: Duct, seed: int) -> trimesh.Trimesh:
 
 
 @pytest.mark.parametrize(("duct", "seed"), [(bend(), 1), (s_duct(), 2)], ids=["bend", "S-duct"])
-def test_a_bad_scan_still_gives_every_section_and_tells_what_was_mended(
-    tmp_path: Path, duct: Duct, seed: int
-) -> None:
+def test_a_bad_scan_still_gives_every_section_and_tells_what_was_mended(tmp_path: Path, duct: Duct, seed: int) -> None:
     done = sliced(damaged(duct, seed), tmp_path)
     assert areas(done) == pytest.approx(duct.area_at(places(done)), rel=3e-3)
     assert duct.off_line(places(done)) < 0.2
@@ -209,9 +205,7 @@ def test_a_plane_where_nothing_can_be_closed_is_named_and_nothing_is_written(tmp
     mesh.update_faces(~torn)
     line = tmp_path / "line.csv"
     y, z, _ = duct.line(np.linspace(0.0, duct.length, 50))
-    line.write_text(
-        "x,y,z\n" + "".join(f"0,{a:.6f},{b:.6f}\n" for a, b in zip(y, z, strict=True)), encoding="utf-8"
-    )
+    line.write_text("x,y,z\n" + "".join(f"0,{a:.6f},{b:.6f}\n" for a, b in zip(y, z, strict=True)), encoding="utf-8")
     at = tuple(np.linspace(0.0, duct.length, 13))
     with pytest.raises(JobError, match="plane at") as error:
         sliced(mesh, tmp_path, path_file=line, entry=None, into=None, stations=at)
@@ -254,9 +248,7 @@ def test_the_example_port_meshed_and_sliced_again_keeps_its_volume_and_its_boss(
     assert after.peak.distance_mm == pytest.approx(before.peak.distance_mm, abs=1.5)
 
 
-def test_the_scan_of_the_example_lands_on_the_same_answers(
-    tmp_path: Path, pair: dict[str, LoftedPort]
-) -> None:
+def test_the_scan_of_the_example_lands_on_the_same_answers(tmp_path: Path, pair: dict[str, LoftedPort]) -> None:
     """Its noise is 0.05 mm, it stops short of both ends, and it has four holes."""
     asked = Asked(
         mesh=ROOT / "meshes" / "workshop-scan.ply",
