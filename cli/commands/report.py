@@ -36,15 +36,18 @@ def command(
     from portgeom.output.mesh_files import file_stems
     from portgeom.output.report import is_report, write_report
     from portgeom.output.shown import Shown
+    from portgeom.output.whole_file import refuse_if_there
     from portgeom.questions.whole import answers
     from portgeom.questions.whole_cutting import cutting
 
     opened = open_job(job_path, port_names, stage_name, units)
-    found = [answers(opened.job, opened.ports, port, stage) for port, stage in opened.chosen]
-    cuttings = [cutting(opened.job, a, units=opened.units) for a in found]
     name = opened.job.folder.resolve().name or "job"
     place = path or Path("report") / f"{name}.html"
-    write_report(opened.job, found, cuttings, place, units=opened.units, force=force or is_report(place))
+    again = force or is_report(place)
+    refuse_if_there(place, force=again)
+    found = [answers(opened.job, opened.ports, port, stage) for port, stage in opened.chosen]
+    cuttings = [cutting(opened.job, a, units=opened.units) for a in found]
+    write_report(opened.job, found, cuttings, place, units=opened.units, force=again)
     if charts is not None:
         shown = Shown(opened.units)
         stems = file_stems([(a.port.port.name, a.stage.stage.name) for a in found])

@@ -12,7 +12,7 @@ from portgeom.output import area_chart, pass_chart, roof_chart, section_chart, s
 from portgeom.output.figures import look, png_bytes, svg_file, svg_text
 from portgeom.output.report_walls import state_words
 from portgeom.output.shown import Shown
-from portgeom.output.whole_file import write_whole
+from portgeom.output.whole_file import refuse_if_there, write_whole
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
 
@@ -155,10 +155,10 @@ def write_charts(
         If a file is there and ``force`` is not given; then none is written.
     """
     every = [*drawings(answer, shown, limits), *cutting_drawings(answer, cutting, shown)]
-    made = [(folder / f"{stem}-{d.name}.{kind}", d.file(kind)) for d in every]
-    for path, _ in made:
-        if path.exists() and not force:
-            raise FileExistsError(f"{path} is there already; move it away, name another place, or say --force")
+    places = [folder / f"{stem}-{d.name}.{kind}" for d in every]
+    for path in places:
+        refuse_if_there(path, force=force)
+    made = [(path, d.file(kind)) for path, d in zip(places, every, strict=True)]
     for path, data in made:
         write_whole(path, data, force=force)
     return tuple(path for path, _ in made)

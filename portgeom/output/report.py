@@ -31,7 +31,7 @@ from portgeom.output.report_walls import state_words, walls_section
 from portgeom.output.report_words import METHOD, accuracy_words, assumed
 from portgeom.output.shown import Shown
 from portgeom.output.text import target_words
-from portgeom.output.whole_file import write_whole
+from portgeom.output.whole_file import refuse_if_there, write_whole
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
 
@@ -72,6 +72,7 @@ def write_report(
     FileExistsError
         If the file is there and ``force`` is not given.
     """
+    refuse_if_there(path, force=force)
     write_whole(path, report_page(job, answers, cuttings, units=units).encode("utf-8"), force=force)
 
 

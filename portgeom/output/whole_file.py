@@ -15,8 +15,7 @@ def write_whole(path: FilePath, data: bytes, *, force: bool = False) -> None:
     FileExistsError
         If there is a file and ``force`` is not given.
     """
-    if path.exists() and not force:
-        raise FileExistsError(f"{path} is there already; move it away, name another place, or say --force")
+    refuse_if_there(path, force=force)
     path.parent.mkdir(parents=True, exist_ok=True)
     beside = path.with_name(f".{path.name[:80]}-{secrets.token_hex(6)}")
     try:
@@ -28,3 +27,9 @@ def write_whole(path: FilePath, data: bytes, *, force: bool = False) -> None:
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
+
+
+def refuse_if_there(path: FilePath, *, force: bool = False) -> None:
+    """Raise FileExistsError if there is a file, unless ``force`` is given: before any work on what it would hold."""
+    if path.exists() and not force:
+        raise FileExistsError(f"{path} is there already; move it away, name another place, or say --force")

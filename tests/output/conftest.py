@@ -12,7 +12,7 @@ import pytest
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.job.read import read_job
-from portgeom.job.values import Cutter, CutPass, Hazard, Job, Line, SectionTable, Target, Units
+from portgeom.job.values import CutPass, Cutter, Hazard, Job, Line, SectionTable, Target, Units
 from portgeom.model.lofted import loft_job
 from portgeom.questions.whole import Answers, answers
 from portgeom.questions.whole_cutting import Cutting, cutting

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from portgeom.output import scene as scenes
+from portgeom.output.hazard_shapes import hazard_shapes
 from portgeom.output.opengl import OpenGL, OpenGLMissing, probe
-from portgeom.output.port_scene import port_scene
+from portgeom.output.port_scene import port_scene, wall_scene
 from portgeom.output.scene import picture, rendered, show_window
 
 NONE = OpenGL(False, "", "the library libEGL.so.1 or libOSMesa.so.8")
@@ -52,3 +53,19 @@ def test_rendered_silhouette_fills_the_picture_as_the_port_does(box):
     middle = (pixels[:, 290:310].min(axis=2) < 240).mean(axis=1) > 0.9
     seen = middle[60:330]
     assert seen.sum() == pytest.approx(50.0 * per_mm, rel=0.04)
+
+
+def test_rendered_walls_show_the_thin_spot_through_the_hole(drilled, cut):
+    found = probe()
+    if not found.usable:
+        pytest.skip(f"no OpenGL here: {found.missing}")
+    from PIL import Image
+
+    cutting = cut(drilled)[0]
+    shapes = hazard_shapes(cutting.hazards[:1], cutting.finished.surface, drilled.job.folder)
+    scene = wall_scene(drilled.answers[0], "mm", cutting.finished, cutting.finished_map(), shapes)
+    with Image.open(io.BytesIO(rendered(scene, size=(600, 400), opengl=found))) as image:
+        above_the_bar = np.asarray(image.convert("RGB"), float)[:330]
+    red, _, blue = np.moveaxis(above_the_bar, -1, 0)
+    thin = (red > 1.6 * blue) & (red < 190.0)
+    assert 20 < thin.sum() < 0.05 * thin.size
