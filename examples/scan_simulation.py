@@ -77,8 +77,12 @@ def photograph(
     light = np.full((tall, wide), around)
     corners = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]) * [sheet.width_mm, sheet.height_mm]
     for shape in (Shape(corners, sheet.reflects), *sheet.shapes):
-        covered = coverage(_projected(px_from_mm, shape.points_mm), wide, tall)
-        light += covered * (shape.reflects - light)
+        points = _projected(px_from_mm, shape.points_mm)
+        low = np.clip(np.floor(points.min(axis=0)).astype(int) - 1, 0, [wide, tall])
+        high = np.clip(np.ceil(points.max(axis=0)).astype(int) + 2, low, [wide, tall])
+        part = light[low[1] : high[1], low[0] : high[0]]
+        if part.size:
+            part += coverage(points - low, part.shape[1], part.shape[0]) * (shape.reflects - part)
     y, x = np.mgrid[:tall, :wide] / np.array([tall, wide]).reshape(2, 1, 1)
     away2 = (x - optics.bright[0]) ** 2 + (y - optics.bright[1]) ** 2
     # a lamp above: falls off as 1 / (1 + r2)2, which no polynomial is
@@ -145,11 +149,10 @@ def coverage(points_px: Array, wide: int, tall: int) -> Array:
     part = x - column
     order = np.lexsort((x, row))
     sign = np.where(np.arange(len(order)) % 2 == 0, 1.0, -1.0)
-    step = np.zeros((tall, wide + 1))
-    rows, columns, parts = row[order] // SUB_ROWS, column[order], part[order]
-    np.add.at(step, (rows, columns), sign * (1.0 - parts) / SUB_ROWS)
-    np.add.at(step, (rows, columns + 1), sign * parts / SUB_ROWS)
-    return np.cumsum(step, axis=1)[:, :wide]
+    at = row[order] // SUB_ROWS * (wide + 1) + column[order]
+    parts = sign * part[order] / SUB_ROWS
+    step = np.bincount(at, sign / SUB_ROWS - parts, tall * (wide + 1)) + np.bincount(at + 1, parts, tall * (wide + 1))
+    return np.cumsum(step.reshape(tall, wide + 1), axis=1)[:, :wide]
 
 
 def dust(rng: np.random.Generator, count: int, width_mm: float, height_mm: float) -> list[Shape]:
@@ -200,10 +203,12 @@ def _projected(matrix: Array, points: Array) -> Array:
 def _blurred(light: Array, sigma_px: float) -> Array:
     """Return light blurred by a Gaussian, in frequencies; the rim is mirrored."""
     pad = int(np.ceil(4.0 * sigma_px)) + 1
-    wide = np.pad(light, pad, mode="reflect")
+    # up to a whole number of 32s, whose transforms are quick
+    more = [(pad, pad + -(n + 2 * pad) % 32) for n in light.shape]
+    wide = np.pad(light, more, mode="reflect")
     rows, columns = np.fft.fftfreq(wide.shape[0]), np.fft.rfftfreq(wide.shape[1])
     damp = np.exp(-2.0 * (np.pi * sigma_px) ** 2 * (rows[:, None] ** 2 + columns**2))
-    return np.fft.irfft2(np.fft.rfft2(wide) * damp, s=wide.shape)[pad:-pad, pad:-pad]
+    return np.fft.irfft2(np.fft.rfft2(wide) * damp, s=wide.shape)[pad : pad + light.shape[0], pad : pad + light.shape[1]]
 
 
 def _srgb(light: Array) -> Array:

@@ -62,6 +62,9 @@ def _hairs(pieces: BaseGeometry, edge: BaseGeometry) -> list[Polygon]:
     for piece in getattr(pieces, "geoms", [pieces]):
         if not isinstance(piece, shapely.Polygon) or piece.is_empty:
             continue
+        left, low, right, high = piece.bounds
+        if max(right - left, high - low) < REACH_MM:
+            continue
         ring = shapely.points(np.asarray(piece.exterior.coords))
         if float(shapely.distance(ring, edge).max()) < REACH_MM:
             continue

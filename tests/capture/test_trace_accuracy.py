@@ -43,10 +43,10 @@ def miss(slice_: Slice, truth: np.ndarray) -> Miss:
 def one_scan(number: int) -> Miss:
     """Return how a slice fares that lies up to 5 degrees askew, its roof shown by a mark, dark or light."""
     rng = np.random.default_rng([SEED, number])
-    truth = cast_section(rng, 18.0, 30.0)
+    truth = cast_section(rng, 16.0, 25.0)
     tilt = np.radians(rng.uniform(-5.0, 5.0))
     turn = np.array([[np.cos(tilt), -np.sin(tilt)], [np.sin(tilt), np.cos(tilt)]])
-    side = 46.0
+    side = 38.0
     middle = np.array([0.5 * side, 0.5 * side - 1.5]) + rng.uniform(-0.5, 0.5, 2)
     mark = turn @ [0.0, truth[:, 1].max() + 3.5] + middle
     light_slice = number % 3 == 0
