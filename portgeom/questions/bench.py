@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Int
-from portgeom.geometry.moments import Moments
+from portgeom.geometry.moments import Moments, polygon_moments
 from portgeom.geometry.surface import Surface, with_distances
 from portgeom.job.values import Job, Side
 from portgeom.model.line import along
@@ -101,9 +101,9 @@ class Bench:
         self.rays = FineRays.between(port.chart)
         self.fine_mm = self.rays.chords_mm(stage.surface.rho_mm)
         self._wanted_fine_mm = self.rays.chords_mm(wanted.rho_mm)
-        slabs = np.arange(len(self.fine_mm))
-        self._moments = self.rays.moments(self.fine_mm, slabs)
-        self._union = self.rays.moments(np.maximum(self.fine_mm, self._wanted_fine_mm), slabs)
+        self._moments = polygon_moments(stage.surface.points_mm)
+        self._union = polygon_moments(port.chart.tips_mm(wanted.rho_mm))
+        self._measure_union(np.arange(len(self.fine_mm)))
         self.walls = walls(port, stage.surface, stage.stage.name, self.hazards)
         self.grooves: dict[Side, tuple[Groove, ...]] = {}
         self.results: list[PassResult] = []
@@ -240,15 +240,21 @@ class Bench:
         """Make these distances the port's, and return what its sections gain; only those changed are measured."""
         slabs = np.flatnonzero((fine_mm > self.fine_mm).any(axis=1))
         moments = _with_rows(self._moments, slabs, self.rays.moments(fine_mm[slabs], slabs))
-        union = np.maximum(fine_mm[slabs], self._wanted_fine_mm[slabs])
-        self._union = _with_rows(self._union, slabs, self.rays.moments(union, slabs))
         more = moments - self._moments
         self.fine_mm, self._moments = fine_mm, moments
+        self._measure_union(slabs)
         return more
+
+    def _measure_union(self, slabs: Int) -> None:
+        """Measure port and target together at slabs; where the port is nowhere outside it, that is the target."""
+        past = slabs[(self.fine_mm[slabs] > self._wanted_fine_mm[slabs]).any(axis=1)]
+        union = np.maximum(self.fine_mm[past], self._wanted_fine_mm[past])
+        self._union = _with_rows(self._union, past, self.rays.moments(union, past))
 
     def _left_mm3(self) -> float:
         """Return what stands between the port as it now is and its target."""
-        return float(self.port.chart.swept_mm3(self._union - self._moments).sum())
+        # once nothing is left rounding may fall either way
+        return max(0.0, float(self.port.chart.swept_mm3(self._union - self._moments).sum()))
 
 
 def _round_ball(hazard: Behind, radius_mm: float) -> Behind:

@@ -18,6 +18,12 @@ from portgeom.questions.rows import Metal, SetRow, set_rows
 from portgeom.questions.side import STEP_MM, TURN, SideAxes, over
 from portgeom.questions.sweep import swept
 
+SHALLOW_MM = 2.0
+"""Grooves shallower than this are set twice as close."""
+
+TOGETHER_MM = 0.3
+"""Slabs this near need no place between them."""
+
 
 @dataclass(frozen=True, slots=True)
 class Groove:
@@ -99,7 +105,7 @@ def cut_grooves(rays: FineRays, axes: SideAxes, metal: Metal, wanted: Wanted, pl
         lead = Lead.laid(chart, metal.now, places, np.interp(places, chart.distance_mm, middle))
         depth = np.interp(places, chart.distance_mm, np.nan_to_num(row.depth_mm))
         as_set = axis_at_depth_mm(now, lead, plan.body, depth)
-        axis = np.minimum(as_set, axis_below_mm(limit, lead, plan.body))
+        axis = axis_below_mm(limit, lead, plan.body, as_set)
         limited = axis < as_set - chart.tolerance.length_mm
         if limited.any():
             depth = np.where(limited, depth_of_mm(now, lead, plan.body, axis, at_most_mm=depth), depth)
@@ -107,7 +113,7 @@ def cut_grooves(rays: FineRays, axes: SideAxes, metal: Metal, wanted: Wanted, pl
         if not cuts.any():
             grooves.append(_no_groove(row))
             continue
-        cut = swept(rays, plan.side, lead, np.where(cuts, axis, np.nan), row.along_mm, plan.body, fine)
+        cut = swept(rays, plan.side, lead.chosen(cuts), axis[cuts], row.along_mm, plan.body, fine)
         fine = cut.fine_mm
         runs = row.active & (cut.top_mm > metal.now.at(row.along_mm))
         # no lower than the section is let go below
@@ -170,17 +176,19 @@ def _middle_mm(metal: Metal, row: SetRow, plan: PlannedPass) -> F64:
 
 
 def _places_mm(chart: Chart, row: SetRow, plan: PlannedPass) -> F64:
-    """Return where the cutter is set along a row: at slabs, halfway between, and where its run begins and ends.
+    """Return where the cutter is set along a row: at slabs, and where its run begins and ends.
 
     A long straight body trails behind its widest part into the run. Over a flank a ball touches beside where it
-    is set; halves keep the ridges that its places would leave there under 0.002 mm for a cutter of 10 mm.
+    is set, and its places leave ridges of up to 0.006 mm for a cutter of 10 mm: under a shallow groove that is a
+    percent, so there it is set halfway between slabs too.
     """
     s = chart.distance_mm
     first, last = plan.from_mm + trail_mm(plan), plan.to_mm
     near = chart.tolerance.length_mm
     places = s[row.active & (s > first + near) & (s < last - near)]
     ends = [end for end in (first, last) if first <= last and row.stands[chart.slab_at(end)]]
-    both = row.active[:-1] & row.active[1:]
+    shallow = np.nan_to_num(row.depth_mm) < SHALLOW_MM
+    both = row.active[:-1] & row.active[1:] & (np.diff(s) > TOGETHER_MM) & (shallow[:-1] | shallow[1:])
     halves = (0.5 * (s[:-1] + s[1:]))[both]
     return np.unique([*places, *halves[(halves > first) & (halves < last)], *ends])
 

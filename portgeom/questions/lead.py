@@ -11,13 +11,16 @@ from typing import Self
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Int, frozen
+from portgeom.geometry.arrays import F64, Bool, Int, frozen
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.cutter import CutterBody
 from portgeom.questions.side import Heights, SideAxes, axes_of
 
 SLACK_MM = 0.005
 """How far a cutter may go too deep because its footprint is tried at points: a quarter of what a gauge shows."""
+
+ROUGH_MM = 0.05
+"""The same at a first look."""
 
 ROUNDING_MM = 1e-6
 """A place this near to straight above is straight above: a ball sunk by just its radius touches only there."""
@@ -173,8 +176,13 @@ class Lead:
             np.maximum(stretch, LEAST_STRETCH),
         )
 
+    def chosen(self, which: Bool) -> Lead:
+        """Return the places chosen (K,)."""
+        arrays = self.distance_mm, self.along_mm, self.base_mm, self.ahead, self.across, self.up, self.stretch
+        return Lead(*(values[which] for values in arrays))
 
-def axis_at_depth_mm(sheet: Sheet, lead: Lead, body: CutterBody, depth_mm: F64) -> F64:
+
+def axis_at_depth_mm(sheet: Sheet, lead: Lead, body: CutterBody, depth_mm: F64, *, slack_mm: float = SLACK_MM) -> F64:
     """Return how high (K,) an axis is led so that the cutter nowhere goes deeper than depths (K,) under a sheet.
 
     Infinite where the cutter meets nothing.
@@ -186,11 +194,11 @@ def axis_at_depth_mm(sheet: Sheet, lead: Lead, body: CutterBody, depth_mm: F64) 
     """
     if body.shape == "ball":
         radius = body.radius_mm - depth_mm[:, None]
-        disc = _unit_disc(_steps(float(np.abs(radius).max(initial=0.0))))
+        disc = _unit_disc(_steps(float(np.abs(radius).max(initial=0.0)), slack_mm))
         ahead, across, up = sheet.seen(lead, np.abs(radius) * disc[0], np.abs(radius) * disc[1])
         return _least(up[:, None], (ahead**2 + across**2)[:, None], radius[..., None])
     z, wide = _head(body)
-    x = np.linspace(-1.0, 1.0, _steps(body.radius_mm))
+    x = np.linspace(-1.0, 1.0, _steps(body.radius_mm, slack_mm))
     ahead_of = np.broadcast_to(body.widest_mm - z, (len(depth_mm), len(z)))
     share = sheet.in_plane_share(lead, ahead_of)
     radius = wide - depth_mm[:, None] / np.where(share > 0.0, share, 1.0)
@@ -199,12 +207,24 @@ def axis_at_depth_mm(sheet: Sheet, lead: Lead, body: CutterBody, depth_mm: F64) 
     return _least(up, square, radius[..., None])
 
 
-def axis_below_mm(sheet: Sheet, lead: Lead, body: CutterBody) -> F64:
-    """Return how high (K,) an axis may be led without any of the cutter passing a sheet."""
+def axis_below_mm(sheet: Sheet, lead: Lead, body: CutterBody, axis_mm: F64) -> F64:
+    """Return axes (K,), or as much lower as keeps all of the cutter from passing a sheet.
+
+    Where even a coarse look finds room to spare none is taken more closely.
+    """
+    rough = _room_mm(sheet, lead, body, ROUGH_MM)
+    near = rough < axis_mm + 2.0 * ROUGH_MM
+    below = axis_mm.copy()
+    if near.any():
+        below[near] = np.minimum(axis_mm[near], _room_mm(sheet, lead.chosen(near), body, SLACK_MM))
+    return below
+
+
+def _room_mm(sheet: Sheet, lead: Lead, body: CutterBody, slack_mm: float) -> F64:
     if body.shape == "ball":
-        return axis_at_depth_mm(sheet, lead, body, np.zeros(len(lead.distance_mm)))
+        return axis_at_depth_mm(sheet, lead, body, np.zeros(len(lead.distance_mm)), slack_mm=slack_mm)
     z, wide = _head(body)
-    x = np.linspace(-1.0, 1.0, _steps(body.radius_mm))
+    x = np.linspace(-1.0, 1.0, _steps(body.radius_mm, slack_mm))
     shape = len(lead.distance_mm), len(z)
     ahead_of = np.broadcast_to(body.widest_mm - z, shape)
     up, square = _rows_seen(sheet, lead, ahead_of, np.broadcast_to(wide[:, None] * x, (*shape, len(x))))
@@ -226,9 +246,9 @@ def depth_of_mm(sheet: Sheet, lead: Lead, body: CutterBody, axis_mm: F64, *, at_
     return np.where(np.isfinite(better), np.minimum(better, first), first)
 
 
-def _steps(radius_mm: float) -> int:
-    """Return how many points across a ball keep it within SLACK_MM of what it may touch between them."""
-    return 2 * int(np.ceil(0.5 * np.sqrt(radius_mm / SLACK_MM))) + 1
+def _steps(radius_mm: float, slack_mm: float) -> int:
+    """Return how many points across a ball keep it within a slack of what it may touch between them."""
+    return 2 * int(np.ceil(0.5 * np.sqrt(radius_mm / slack_mm))) + 1
 
 
 def _unit_disc(steps: int) -> F64:

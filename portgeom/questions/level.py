@@ -25,6 +25,9 @@ BESIDE_WALL = np.array([0.01, 0.04, 0.1, 0.2, 0.35, 0.6])
 FOOTPRINT = 161
 """Places across a section at which the cutter is held against the line, nearer to each other at the walls."""
 
+ROUGH_SHARE = 0.1
+"""Share of the radius by which a look at every eighth of those places may find too much room."""
+
 
 def cut_level(
     rays: FineRays,
@@ -54,12 +57,9 @@ def cut_level(
     level = _level_mm(metal.now.along_mm, grooves, running)
     axis = _level_axis_mm(metal, plan, level, Lead.laid(chart, metal.now, s, middle))
     at = over(metal.now.along_mm, _rows_at(axis, s, places), along)
-    at = np.minimum(at, _line_axis_mm(metal, plan, places, s, along))
-    at = np.where(low <= high, at, np.nan)
-    aside = along - lead.along_mm[:, None]
-    centre = lead.base_mm[:, None] + aside[..., None] * lead.across[:, None] + at[..., None] * lead.up[:, None]
+    at = _held_off_line_mm(metal, plan, places, s, along, at)
     rho = of_chart(fine_mm)
-    after = swept_over_mm(chart, plan.side, places, centre, ball, rho, stretch=float(lead.stretch.min()))
+    after = swept_over_mm(chart, plan.side, lead, along - lead.along_mm[:, None], at, ball, rho)
     slabs = np.flatnonzero((after > rho).any(axis=1))
     bound = short_of_line_mm(chart, wanted, plan, rho, slabs)
     held = rays.chords_mm(np.maximum(rho[slabs], np.minimum(after[slabs], bound)), slabs)
@@ -117,20 +117,32 @@ def _level_axis_mm(metal: Metal, plan: PlannedPass, level: F64, lead: Lead) -> F
     return _rows_at(axis, even, run)
 
 
-def _line_axis_mm(metal: Metal, plan: PlannedPass, places: F64, s: F64, along: F64) -> F64:
-    """Return how high (K, p) the ball's centre may be led, at places along each section, to leave what is to be left.
+def _held_off_line_mm(metal: Metal, plan: PlannedPass, places: F64, s: F64, along: F64, axis: F64) -> F64:
+    """Return axes (K, p), or as much lower as leaves what is to be left over the line, at places along each section.
 
-    Section by section: what the line does ahead is held off by the line's own bound.
+    Section by section: what the line does ahead is held off by the line's own bound. Where even a look at every
+    eighth place finds room to spare none is taken at all.
     """
     share = 0.5 - 0.5 * np.cos(np.linspace(0.0, np.pi, FOOTPRINT))
     walls = metal.wanted.walls_mm
     across = walls[:, :1] + share * np.diff(walls)
     height = np.array([e.height_mm(u) for e, u in zip(metal.wanted.edges, across, strict=True)])
     across, limit = _rows_at(across, s, places), _rows_at(height, s, places) - plan.leave_mm
-    square = plan.body.radius_mm**2 - (across[:, None] - along[..., None]) ** 2
+    radius = plan.body.radius_mm
+    rough = _room_mm(across[:, None, ::8], limit[:, None, ::8], along[..., None], radius)
+    place, run = np.nonzero(rough < axis + ROUGH_SHARE * radius)
+    held = axis.copy()
+    room = _room_mm(across[place], limit[place], along[place, run][:, None], radius)
+    held[place, run] = np.minimum(axis[place, run], room)
+    return held
+
+
+def _room_mm(across: F64, limit: F64, along: F64, radius: float) -> F64:
+    """Return how high (...) a circle's middle may be led at places along under limits (..., q) at places across."""
+    square = radius**2 - (across - along) ** 2
     # the ends of the edge are the walls' own tops, where rounding may leave no height
     chord = np.sqrt(np.where(square >= 0.0, square, np.nan))
-    return np.fmin.reduce(limit[:, None] - chord, axis=-1, initial=np.inf)
+    return np.fmin.reduce(limit - chord, axis=-1, initial=np.inf)
 
 
 def _rows_at(values: F64, places: F64, wanted: F64) -> F64:

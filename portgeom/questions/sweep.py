@@ -44,9 +44,11 @@ class Swept:
 
 @dataclass(frozen=True, slots=True)
 class _Discs:
-    """Discs in section planes: of which run and slab, where in the plane, how large, what share of a slab they fill."""
+    """Discs in section planes (k,): in which slab, where in its plane, how large, what share of the slab they fill.
 
-    run: Int
+    Slab by slab.
+    """
+
     slab: Int
     u: F64
     v: F64
@@ -54,15 +56,26 @@ class _Discs:
     cover: F64
 
     def chosen(self, which: Int) -> _Discs:
-        one = (
-            self.run[which],
-            self.slab[which],
-            self.u[which],
-            self.v[which],
-            self.radius[which],
-            self.cover[which],
-        )
-        return _Discs(*one)
+        return _Discs(self.slab[which], self.u[which], self.v[which], self.radius[which], self.cover[which])
+
+
+@dataclass(frozen=True, slots=True)
+class _Met:
+    """Discs (k, p) in which p runs, set at one place after the other, meet the planes of slabs (k,), slab by slab.
+
+    ``cover`` is 0 where the cutter does not reach the plane, ``away_mm`` (k,) how far along the path it is set.
+    """
+
+    slab: Int
+    away_mm: F64
+    u: F64
+    v: F64
+    radius: F64
+    cover: F64
+
+    def chosen(self, which: Int, run: Int) -> _Discs:
+        one = self.slab[which], self.u[which, run], self.v[which, run], self.radius[which, run]
+        return _Discs(*one, self.cover[which, run])
 
 
 def swept(rays: FineRays, side: Side, lead: Lead, axis_mm: F64, along_mm: F64, body: CutterBody, fine_mm: F64) -> Swept:
@@ -71,7 +84,7 @@ def swept(rays: FineRays, side: Side, lead: Lead, axis_mm: F64, along_mm: F64, b
     Parameters
     ----------
     lead, axis_mm : Lead, (K,) float
-        Where the cutter's widest part is set, and how high its axis; NaN where it is lifted off.
+        Where the cutter's widest part is set, and how high its axis.
     along_mm : (m,) float
         The run's own line.
     fine_mm : (m, n * PER_RAY) float
@@ -82,12 +95,12 @@ def swept(rays: FineRays, side: Side, lead: Lead, axis_mm: F64, along_mm: F64, b
     the radius of its profile there. A flat face that ends between two slabs fills the nearer one in part, so
     that the volume is that of the face's own place.
     """
-    set_at = np.flatnonzero(np.isfinite(axis_mm))
-    centre = lead.base_mm[set_at] + axis_mm[set_at, None] * lead.up[set_at]
-    discs = _discs(rays.chart, lead.distance_mm[set_at], centre[:, None], body, float(lead.stretch.min()))
+    met = _met(rays.chart, lead, np.zeros((len(axis_mm), 1)), axis_mm[:, None], body)
     out = fine_mm.copy()
     top = np.full(len(out), -np.inf)
-    if len(discs.slab):
+    which = np.flatnonzero(met.cover[:, 0])
+    if len(which):
+        discs = met.chosen(which, np.zeros(len(which), dtype=np.intp))
         (a, b), (c, d) = TURN[side]
         square = discs.radius**2 - (a * discs.u + b * discs.v - along_mm[discs.slab]) ** 2
         reach = c * discs.u + d * discs.v + np.sqrt(np.maximum(square, 0.0))
@@ -98,89 +111,79 @@ def swept(rays: FineRays, side: Side, lead: Lead, axis_mm: F64, along_mm: F64, b
 
 
 def swept_over_mm(
-    chart: Chart,
-    side: Side,
-    distance_mm: F64,
-    centre_mm: F64,
-    body: CutterBody,
-    rho_mm: F64,
-    *,
-    stretch: float,
+    chart: Chart, side: Side, lead: Lead, aside_mm: F64, axis_mm: F64, body: CutterBody, rho_mm: F64
 ) -> F64:
     """Return distances (m, n) after many runs side by side, each of them as in ``swept``.
 
-    Of every run only the largest disc of a slab and the one that reaches highest are taken: the flank between
-    them is its neighbours'.
+    Of every run only the disc set nearest to a slab and the one that reaches highest there are taken: the flank
+    between them is its neighbours'.
 
     Parameters
     ----------
-    distance_mm : (K,) float
-        Path distances at which the cutter is set.
-    centre_mm : (K, p, 3) float
-        Its centre on every run, in the head frame.
-    stretch : float
-        How many mm ahead the surface runs, at least, for 1 mm of path.
+    lead : Lead
+        The run all others are beside.
+    aside_mm, axis_mm : (K, p) float
+        How far along the side from it each run is, and how high the axis there; NaN where it is lifted off.
     """
     out = rho_mm.copy()
-    discs = _outermost(_discs(chart, distance_mm, centre_mm, body, stretch))
-    discs = discs.chosen(_largest_and_highest(discs, side))
-    for first in range(0, centre_mm.shape[1], TOGETHER):
+    met = _met(chart, lead, aside_mm, axis_mm, body)
+    if not len(met.slab):
+        return out
+    along, up = TURN[side][1]
+    reach = np.where(met.cover > 0.0, along * met.u + up * met.v + met.radius, -np.inf)
+    first = np.flatnonzero(np.diff(met.slab, prepend=-1))
+    last = np.append(first[1:], len(met.slab))
+    nearest = np.array([a + np.argmin(met.away_mm[a:b]) for a, b in zip(first, last, strict=True)])
+    highest = np.array([a + np.argmax(reach[a:b], axis=0) for a, b in zip(first, last, strict=True)])
+    for start in range(0, reach.shape[1], TOGETHER):
         # neighbours meet the same few rays
-        some = np.flatnonzero((discs.run >= first) & (discs.run < first + TOGETHER))
-        if len(some):
-            _cut(chart, chart.rays.foot, chart.rays.direction, discs.chosen(some), out)
+        runs = np.arange(start, min(start + TOGETHER, reach.shape[1]))
+        both = np.concatenate([np.repeat(nearest[:, None], len(runs), axis=1), highest[:, runs]], axis=1)
+        run = np.broadcast_to(np.concatenate([runs, runs]), both.shape)
+        kept = met.cover[both, run] > 0.0
+        kept[:, len(runs) :] &= highest[:, runs] != nearest[:, None]
+        if kept.any():
+            _cut(chart, chart.rays.foot, chart.rays.direction, met.chosen(both[kept], run[kept]), out)
     return out
 
 
-def _discs(chart: Chart, path: F64, centre: F64, body: CutterBody, stretch: float) -> _Discs:
-    """Return every disc in which a cutter led along runs, with centres (K, p, 3), meets a section plane."""
-    planes, s = chart.planes, chart.distance_mm
-    reach = FANNED * max(body.widest_mm, body.head_mm - body.widest_mm) / stretch
+def _met(chart: Chart, lead: Lead, aside: F64, axis: F64, body: CutterBody) -> _Met:
+    """Return every disc in which a cutter led along runs meets a section plane."""
+    planes, s, path = chart.planes, chart.distance_mm, lead.distance_mm
+    reach = FANNED * max(body.widest_mm, body.head_mm - body.widest_mm) / float(lead.stretch.min())
     first, last = np.searchsorted(path, s - reach), np.searchsorted(path, s + reach, side="right")
     count = last - first
     slab = np.repeat(np.arange(len(s)), count)
     k = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + first[slab]
-    gap = centre[k] - planes.origin_mm[slab][:, None]
-    behind_tip = body.widest_mm + np.einsum("kpi,ki->kp", gap, planes.normal[slab])
+    gap, across, up = lead.base_mm[k] - planes.origin_mm[slab], lead.across[k], lead.up[k]
+    ahead, u, v = (
+        np.einsum("ki,ki->k", gap, way)[:, None]
+        + aside[k] * np.einsum("ki,ki->k", across, way)[:, None]
+        + axis[k] * np.einsum("ki,ki->k", up, way)[:, None]
+        for way in (planes.normal[slab], planes.right[slab], planes.up[slab])
+    )
+    behind_tip = body.widest_mm + ahead
     cell = np.gradient(s)[slab][:, None]
     cover = np.isfinite(behind_tip).astype(np.float64)
     for face, depth in ((0.0, behind_tip), (body.head_mm, body.head_mm - behind_tip)):
         if body.radius_at_mm(np.array(face)) > 0.0:
-            cover *= np.clip(depth / cell + 0.5, 0.0, 1.0)
+            cover *= np.clip(np.nan_to_num(depth) / cell + 0.5, 0.0, 1.0)
         else:
             cover[depth < 0.0] = 0.0
-    pair, run = np.nonzero(cover)
-    slab, gap = slab[pair], gap[pair, run]
-    return _Discs(
-        run,
-        slab,
-        np.einsum("ij,ij->i", gap, planes.right[slab]),
-        np.einsum("ij,ij->i", gap, planes.up[slab]),
-        body.radius_at_mm(np.clip(behind_tip[pair, run], 0.0, body.head_mm)),
-        cover[pair, run],
-    )
+    radius = body.radius_at_mm(np.clip(np.nan_to_num(behind_tip), 0.0, body.head_mm))
+    return _Met(slab, np.abs(path[k] - s[slab]), u, v, radius, cover)
 
 
 def _outermost(discs: _Discs) -> _Discs:
-    """Return discs, slab by slab, without those that lie within the largest that their run has in the slab."""
-    discs = discs.chosen(np.lexsort((-discs.radius * discs.cover, discs.run, discs.slab)))
-    first = np.flatnonzero((np.diff(discs.slab, prepend=-1) != 0) | (np.diff(discs.run, prepend=-1) != 0))
+    """Return discs without those that lie within the largest of their slab."""
+    order = np.lexsort((-discs.radius * discs.cover, discs.slab))
+    discs = discs.chosen(order)
+    first = np.flatnonzero(np.diff(discs.slab, prepend=-1))
     largest = np.repeat(first, np.diff(first, append=len(discs.slab)))
     away = np.hypot(discs.u - discs.u[largest], discs.v - discs.v[largest])
     within = (away + discs.radius <= discs.radius[largest] + STANDS_OUT_MM) & (discs.cover[largest] == 1.0)
     within[first] = False
     return discs.chosen(np.flatnonzero(~within))
-
-
-def _largest_and_highest(discs: _Discs, side: Side) -> Int:
-    """Return which discs, in the order of ``_outermost``, are the first or the highest of a run in a slab."""
-    along, up = TURN[side][1]
-    reach = along * discs.u + up * discs.v + discs.radius
-    starts = (np.diff(discs.slab, prepend=-1) != 0) | (np.diff(discs.run, prepend=-1) != 0)
-    group = np.cumsum(starts) - 1
-    order = np.lexsort((-reach, group))
-    highest = order[np.flatnonzero(np.diff(group[order], prepend=-1))]
-    return np.union1d(np.flatnonzero(starts), highest)
 
 
 def _cut(chart: Chart, foot: F64, direction: F64, discs: _Discs, rho_mm: F64) -> None:

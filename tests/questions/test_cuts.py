@@ -262,7 +262,7 @@ def test_grooves_over_a_boss_agree_with_a_grid(
 ) -> None:
     run = {"from_mm": 12.0, "to_mm": 48.0, "leave_mm": leave}
     port = worked(BOSS_AT, BOSSED, grooves(depth, *rows, **run), roof=[(0, line), (60, line)])
-    assert port.first.volume_mm3 == pytest.approx(groove_grid(rows, depth, line - leave), rel=0.004)
+    assert port.first.volume_mm3 == pytest.approx(groove_grid(rows, depth, line - leave), rel=0.006)
 
 
 def dense(surface: Surface) -> Array:
