@@ -269,3 +269,7 @@ def test_the_scan_of_the_example_lands_on_the_same_answers(tmp_path: Path, pair:
     assert len(after.bulges) == len(before.bulges) == 1
     assert after.bulges[0].volume_mm3 == pytest.approx(before.bulges[0].volume_mm3, rel=0.1)
     assert sum("the mesh is not whole there" in n.found for n in done.notes) == 2
+    kept = read_job(ROOT / "examples" / "workshop-sliced").ports[0].stages[0].sections.rows
+    assert [r.distance_mm for r in kept] == [s.distance_mm for s in done.sections.stations]
+    # the last digit may fall the other way on another machine
+    assert areas(done) == pytest.approx([r.outline.area_mm2 for r in kept], rel=1e-5)
