@@ -25,6 +25,9 @@ NEARLY_LEVEL_RAD = np.radians(10.0)
 UPRIGHT_SHARE = 1e-9
 """Corners this near across, as a share of the width, lie upright over each other."""
 
+AT_WALL_SHARE = 0.4
+"""What lies further from the middle than this share of the width is at a wall."""
+
 WOBBLE_MM = 0.05
 """A side that turns back by no more is a wall as traced, and no undercut."""
 
@@ -123,7 +126,8 @@ def side_grid(sections_mm: Sequence[F64], side: Side, along_mm: F64) -> SideGrid
 def heights_of(points_mm: F64, side: Side, along_mm: F64) -> Heights:
     """Return the height of one side of sections of one size (m, n, 2) over places along it.
 
-    As ``side_grid``, but all sections are looked up at once whose side runs one way, but for a wobble of a wall.
+    As ``side_grid``, but all sections are looked up at once whose side runs one way, but for a wobble or an overhang
+    at its walls.
     """
     points = turned(points_mm, side)
     slabs, count, _ = points.shape
@@ -135,9 +139,14 @@ def heights_of(points_mm: F64, side: Side, along_mm: F64) -> Heights:
     place = np.minimum(np.arange(count), (left - right) % count)
     chain = np.take_along_axis(points, ((right + place) % count)[..., None], axis=1)
     back, v = -chain[..., 0], chain[..., 1]
-    furthest = np.maximum.accumulate(back, axis=1)
-    plain = (furthest - back <= WOBBLE_MM).all(axis=1)
-    back = furthest
+    # from either wall up to the crown only what lies further in than all before it: the first metal met going up
+    crown = np.argmax(v, axis=1)[:, None]
+    from_right = np.maximum.accumulate(back, axis=1)
+    from_left = np.minimum.accumulate(back[:, ::-1], axis=1)[:, ::-1]
+    kept = np.maximum.accumulate(np.where(np.arange(count) <= crown, from_right, from_left), axis=1)
+    beside_wall = np.abs(back + 0.5 * (low + high)[:, None]) > AT_WALL_SHARE * (high - low)[:, None]
+    plain = ((np.abs(kept - back) <= WOBBLE_MM) | beside_wall).all(axis=1)
+    back = kept
     shift = 2.0 * float(np.abs(points[..., 0]).max() + np.abs(along_mm).max()) * np.arange(slabs)[:, None]
     wanted = -along_mm
     after = np.searchsorted((back + shift).ravel(), (wanted + shift).ravel()).reshape(slabs, -1)
