@@ -40,7 +40,11 @@ def read_3mf(data: bytes) -> Facets:
                 if part.filename.casefold().endswith((".model", ".rels", ".xml")):
                     with pack.open(part) as stream:
                         unit = _looked_over(stream.read()) or unit
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
+    except MeshError:
+        raise
+    except (
+        Exception
+    ) as error:  # a broken pack raises nearly anything, from its list of parts to its compression
         raise MeshError("is cut short, or no 3MF", _AGAIN) from error
     return _unpacked(data, "3mf", unit or "millimeter")
 

@@ -209,7 +209,8 @@ class _Text:
         self.at = 0
 
     def points(self, element: _Element) -> F64:
-        return self._grid(element, len(element.properties))[:, _columns(element)]
+        columns = _columns(element)
+        return self._grid(element, len(element.properties))[:, columns]
 
     def faces(self, element: _Element) -> Int:
         which, width = _corner_list(element), len(element.properties)
@@ -233,7 +234,7 @@ class _Text:
         end = self.at + element.count * width
         if end > len(self.numbers):
             raise _cut_short(element)
-        grid = self.numbers[self.at : end].reshape(-1, width)
+        grid = self.numbers[self.at : end].reshape(element.count, width)
         self.at = end
         return grid
 

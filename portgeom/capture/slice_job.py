@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 
 from portgeom.capture.slice_scan import Sliced
-from portgeom.job.faults import line, printable
+from portgeom.job.faults import JobError, line, printable
 from portgeom.job.read import JOB_FILE, read_job
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Note, PortKind, Units
@@ -61,18 +61,25 @@ def write_job(
     """
     refuse_there(folder, force=force)
     files = job_files(sliced, words, source=source, notes=notes)
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    beside = folder.with_name(f".{folder.name[:80]}-{secrets.token_hex(6)}")
+    place = folder.resolve()
+    beside = place.parent / f".{place.name[:80]}-{secrets.token_hex(6)}"
     try:
-        for name, text in files.items():
-            path = beside / name
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(text, encoding="utf-8", newline="\n")
+        _write(beside, files)
         port = loft_job(read_job(beside))[0]
-        _move(beside, folder, list(files))
+        _move(beside, place, list(files))
+    except OSError as error:
+        what = f"cannot be written: {error.strerror or type(error).__name__}"
+        raise JobError([Note(printable(str(folder)), None, "folder", what, "name another place")]) from error
     finally:
         shutil.rmtree(beside, ignore_errors=True)
     return WrittenJob(folder, tuple(files), port)
+
+
+def _write(folder: Path, files: dict[str, str]) -> None:
+    for name, text in files.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def refuse_there(folder: Path, *, force: bool) -> None:

@@ -13,7 +13,7 @@ from portgeom.capture.slice_line import JobLine, SliceLine
 from portgeom.capture.slice_mouth import diameter_mm, mouth_at
 from portgeom.capture.slice_outline import Traced, traced
 from portgeom.capture.slice_section import Expected, GapLimits, NoSection, Section, clock_words, section
-from portgeom.capture.slice_stations import Stations, chosen_stations
+from portgeom.capture.slice_stations import MOST_STATIONS, Stations, chosen_stations
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.findings import GeometryError
 from portgeom.geometry.path import Path
@@ -111,6 +111,10 @@ def sliced(
     except NoSection:
         diameter = line.length_mm / 3.0
     cutter = _Cutter(index, line, wish.limits, {})
+    steps = line.length_mm / wish.spacing_mm if wish.spacing_mm else 0.0
+    if steps > MOST_STATIONS:
+        whole.fault(f"so close a spacing makes {steps:.0f} of them", f"at most {MOST_STATIONS} are taken")
+        gathered.refuse()
     if wish.at_mm:
         stations = _listed(cutter, wish.at_mm, gathered, file)
     else:

@@ -229,3 +229,25 @@ def test_a_glb_that_announces_a_billion_values_is_refused(tmp_path: Path) -> Non
 def test_a_scan_that_is_metres_long_in_the_unit_said_is_asked_about(tmp_path: Path) -> None:
     with pytest.raises(JobError, match="is 30000 mm long when its unit is m; check --mesh-units"):
         read(saved(tmp_path, exported("stl"), "stl"), "m")
+
+
+@pytest.mark.parametrize("kind", ["stl", "stl text", "ply", "ply text", "obj", "3mf", "glb"])
+def test_a_file_with_bytes_changed_is_read_or_refused_in_one_line_never_more(
+    tmp_path: Path, kind: str
+) -> None:
+    random = np.random.default_rng(11)
+    for _ in range(60):
+        data = bytearray(exported(kind))
+        for _ in range(int(random.integers(1, 5))):
+            at = int(random.integers(0, len(data)))
+            change = int(random.integers(0, 3))
+            if change == 0:
+                data[at] = int(random.integers(0, 256))
+            elif change == 1:
+                del data[at : at + int(random.integers(1, 40))]
+            else:
+                data[at:at] = data[at : at + 20]
+        try:
+            read(saved(tmp_path, bytes(data), kind.split()[0]))
+        except JobError as error:
+            assert len(error.faults) == 1  # noqa: PT017 - most are refused, some are read

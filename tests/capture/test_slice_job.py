@@ -122,9 +122,23 @@ def test_a_job_that_cannot_be_moved_into_place_leaves_nothing_behind(
         raise PermissionError("no")
 
     monkeypatch.setattr("os.rename", refuse)
-    with pytest.raises(PermissionError):
+    with pytest.raises(JobError, match="cannot be written"):
         write_job(rod_sections(), tmp_path / "job", words(), source="s", notes=[])
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_place_below_a_file_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("mine", encoding="utf-8")
+    with pytest.raises(JobError, match="cannot be written"):
+        write_job(rod_sections(), tmp_path / "file" / "job", words(), source="s", notes=[])
+    assert [p.name for p in tmp_path.iterdir()] == ["file"]
+
+
+def test_the_folder_one_stands_in_is_a_place_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "mine.txt").write_text("mine", encoding="utf-8")
+    write_job(rod_sections(), Path("."), words(), source="s", notes=[], force=True)
+    assert read_job(tmp_path).ports[0].name == "2"
 
 
 def test_the_same_sections_give_the_same_bytes() -> None:

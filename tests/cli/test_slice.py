@@ -162,6 +162,7 @@ def test_the_unit_is_never_guessed(bore: Path, tmp_path: Path) -> None:
         (("--entry", "0,0,0", "--into", "0,0,0", *HEAD), "--into 0,0,0 says no direction"),
         ((*FACE, "--up", "0,1,0.01"), "up is along the port's own way in"),
         ((*FACE, *HEAD, "--stations", "0,50,140"), "plane at 140.00 mm: is beyond the line"),
+        ((*FACE, *HEAD, "--spacing", "0.001"), "so close a spacing makes"),
         (("--entry-fit", "0,50,0", *HEAD), "there is no surface and no open rim near"),
         (("--like", str(ROOT / "examples" / "workshop-pair"), "--port", "9", *HEAD), "has no such port"),
     ],
