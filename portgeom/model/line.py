@@ -6,6 +6,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.chart import Chart
+from portgeom.geometry.path import Planes
 from portgeom.job.values import Line, Target
 
 FLATTEST_UP = 0.2
@@ -38,24 +39,24 @@ def roof_heights_mm(target: Target, chart: Chart, crown_mm: F64) -> F64:
         return np.full(len(chart.distance_mm), np.nan)
     if target.roof_straight:
         return _straight(target, chart, crown_mm)
-    return _as_height(target, chart, crown_mm, along(target.roof, chart.distance_mm))
+    return _as_height(target, chart.planes, crown_mm, along(target.roof, chart.distance_mm))
 
 
-def _as_height(target: Target, chart: Chart, crown: F64, value: F64) -> F64:
+def _as_height(target: Target, planes: Planes, crown: F64, value: F64) -> F64:
     if target.roof_kind == "roof_line":
         return value
     if target.roof_kind == "roof_raise":
         return crown + value
-    rise = chart.planes.up[:, 2]
+    rise = planes.up[:, 2]
     steep = rise >= FLATTEST_UP
-    return np.where(steep, (value - chart.planes.origin_mm[:, 2]) / np.where(steep, rise, 1.0), np.nan)
+    return np.where(steep, (value - planes.origin_mm[:, 2]) / np.where(steep, rise, 1.0), np.nan)
 
 
 def _straight(target: Target, chart: Chart, crown: F64) -> F64:
     assert target.roof is not None
     rows, s = target.roof.rows, chart.distance_mm
-    at_points = np.interp(rows[:, 0], s, _as_height(target, chart, crown, along(target.roof, s)))
     planes = chart.path.planes(rows[:, 0])
+    at_points = _as_height(target, planes, np.interp(rows[:, 0], s, crown), rows[:, 1])
     points = planes.origin_mm + at_points[:, None] * planes.up
     height = np.full(len(s), np.nan)
     origin, normal, up = chart.planes.origin_mm, chart.planes.normal, chart.planes.up
