@@ -121,8 +121,8 @@ def _by_side(chart: Chart, before: F64, after: F64, off: Moments) -> BySide:
     endless = np.full(len(low), np.inf)
     left = _strips(after, -endless, low)
     right = _strips(after, high, endless)
-    roof = _chain(after, low, high, upper=True) - _chain(before, low, high, upper=True)
-    floor = _chain(after, low, high, upper=False) - _chain(before, low, high, upper=False)
+    roof = _chain(before, after, low, high, upper=True) - _chain(before, before, low, high, upper=True)
+    floor = _chain(before, after, low, high, upper=False) - _chain(before, before, low, high, upper=False)
     rest = off - left - right - roof - floor
     lever = rest.first_mm3[:, 0] - chart.centre_mm[:, 0] * rest.area_mm2
     on_right = (lever * rest.area_mm2 > 0.0).astype(np.float64)
@@ -135,12 +135,16 @@ def _strips(points: F64, low: F64, high: F64) -> Moments:
     return strip_moments(points, np.roll(points, -1, axis=1), low, high)
 
 
-def _chain(points: F64, low: F64, high: F64, *, upper: bool) -> Moments:
-    """Return the moments under the upper (or over the lower) boundary between its widest points."""
-    start = np.argmax(points[..., 0], axis=1)[:, None]
-    order = (start + np.arange(points.shape[1])) % points.shape[1]
-    points = np.take_along_axis(points, order[..., None], axis=1)
-    over = np.arange(points.shape[1]) < np.argmin(points[..., 0], axis=1)[:, None]
-    chosen = over if upper else ~over
-    end = np.where(chosen[..., None], np.roll(points, -1, axis=1), points)
-    return strip_moments(points, end, low, high)
+def _chain(parted: F64, points: F64, low: F64, high: F64, *, upper: bool) -> Moments:
+    """Return the moments under the boundary above (or over that below) the line through ``parted``'s widest points.
+
+    One line parts both runs of sections: their own widest points may lie at unlike heights.
+    """
+    row = np.arange(len(parted))
+    right, left = parted[row, np.argmax(parted[..., 0], axis=1)], parted[row, np.argmin(parted[..., 0], axis=1)]
+    run = (right - left)[:, None]
+    ends = np.roll(points, -1, axis=1)
+    away = 0.5 * (points + ends) - left[:, None]
+    above = run[..., 0] * away[..., 1] > run[..., 1] * away[..., 0]
+    chosen = above if upper else ~above
+    return strip_moments(points, np.where(chosen[..., None], ends, points), low, high)
