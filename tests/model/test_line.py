@@ -94,15 +94,17 @@ def test_a_straight_line_between_two_places_on_a_bend_is_a_chord(bend: LoftedPor
 
 
 def test_a_straight_line_of_two_pieces_meets_each_of_its_points(bend: LoftedPort, line: Lines) -> None:
-    rows = ((0.0, 25.0), (20.0, 27.0), (50.0, 26.0))
+    # none of them falls on a slab
+    rows = ((3.3, 25.0), (20.1, 27.0), (50.2, 26.0))
+    assert not set(bend.chart.distance_mm) & {s for s, _ in rows}
     height = heights(bend, Target("t", roof_straight=True, roof=line(*rows)))
+    inside = (bend.chart.distance_mm >= 3.3) & (bend.chart.distance_mm <= 50.2)
+    assert np.array_equal(np.isfinite(height), inside)
     for s, v in rows:
-        if s in bend.chart.distance_mm:
-            assert height[bend.chart.slab_at(s)] == pytest.approx(v, abs=1e-9)
-    # between slabs the line runs on: a piece that bends towards its chord never leaves its points' range by more
-    # than the sagitta of the arc it cuts
+        nearest = bend.chart.slab_at(s) + np.arange(-1, 2)
+        assert np.nanmin(np.abs(height[nearest] - v)) < 0.15
+    # a piece that bends towards its chord never leaves its points' range by more than the sagitta of the arc
     sagitta = 85.0 * (1.0 - cos(0.5 * 30.0 / RADIUS))
-    inside = ~np.isnan(height)
     assert height[inside].min() > 25.0 - sagitta
     assert height[inside].max() <= 27.0 + 1e-9
 
@@ -111,6 +113,20 @@ def test_a_straight_line_on_a_straight_port_is_the_same_line(straight: LoftedPor
     rows = line((0.0, 25.0), (60.0, 28.0), (100.0, 26.0))
     bent, stretched = (heights(straight, Target("t", roof=rows, roof_straight=way)) for way in (False, True))
     assert stretched == pytest.approx(bent, abs=1e-9)
+
+
+@pytest.mark.parametrize("kind", ["roof_line", "roof_raise", "roof_from_deck"])
+def test_a_straight_line_that_starts_and_ends_between_slabs_is_still_one(
+    straight: LoftedPort, line: Lines, kind: str
+) -> None:
+    # on a straight port whose path lies on the deck all three kinds say the same
+    lift = 0.0 if kind == "roof_raise" else 25.0
+    target = Target("t", roof_kind=kind, roof_straight=True, roof=line((10.3, lift + 1.0), (70.2, lift + 3.0)))
+    s = straight.chart.distance_mm
+    inside = (s >= 10.3) & (s <= 70.2)
+    height = heights(straight, target)
+    assert height[inside] == pytest.approx(26.0 + 2.0 * (s[inside] - 10.3) / 59.9, abs=1e-9)
+    assert np.isnan(height[~inside]).all()
 
 
 def test_sideways_bends_leave_a_line_level(lofted: Loft, line: Lines) -> None:

@@ -68,6 +68,21 @@ def test_each_side_gets_its_own_strip(ask: Ask, table_of: Tables) -> None:
     assert metal.volume_mm3 == pytest.approx((45.0 * 57.0 - 42.0 * 50.0) * LENGTH, rel=1e-3)
 
 
+def test_no_side_is_negative_when_the_wanted_section_is_widest_at_another_height(ask: Ask, table_of: Tables) -> None:
+    # as cast widest at its floor, wanted widest at its roof: the wedges beside the walls go to the sides, a strip
+    # of 1.5 to the roof, nothing to the floor
+    cast = Outline.polygon([(-21.0, -25.0), (21.0, -25.0), (20.0, 25.0), (-20.0, 25.0)])
+    wanted = Outline.polygon([(-21.0, -25.0), (21.0, -25.0), (23.0, 26.5), (-23.0, 26.5)])
+    metal = ask(S, [cast] * 10, target=Target("wider above", sections=table_of(S, [wanted] * 10))).removal
+    sides = metal.by_side
+    assert min(sides.roof, sides.floor, sides.left, sides.right) >= -1e-6
+    assert sides.floor < 1e-3 * sides.left  # where rays cut the sharp corners
+    assert sides.left == pytest.approx(sides.right, rel=1e-6)
+    # beyond the floor's corners at 21: a triangle 2 wide and 51.5 high on each side
+    assert sides.left == pytest.approx(0.5 * 2.0 * 51.5 * LENGTH, rel=0.03)
+    assert_sums(metal)
+
+
 def test_each_zone_gets_what_comes_off_between_its_stations(ask: Ask, line: Lines) -> None:
     # a rise of 0 at 0 that grows to 4.5 mm at the end: zones grow as the odd numbers
     target = Target("wedge", roof_kind="roof_raise", roof=line((0.0, 0.0), (LENGTH, 4.5)))
