@@ -64,13 +64,15 @@ footer{color:var(--quiet);padding-top:1.5rem;padding-bottom:2rem;font-size:.9rem
 --warnground:#fff}
 body{font-size:10pt}main,header,footer{max-width:none;padding:0}
 nav{display:none}
-figure,.answers,.cautions,tr{break-inside:avoid}
+figure,.answers dd,.cautions,tr{break-inside:avoid}
+.answers dt{break-after:avoid}
 h2,h3,h4,caption{break-after:avoid}
 .port,.tables-part,.cutting-part,.walls-part{break-before:page}
 .card .scroll:first-of-type table{font-size:12pt}.card .scroll:first-of-type tbody th{font-size:12pt}
 .draw,.scroll{overflow:visible}.draw svg,.draw img{min-width:0;max-height:225mm}
 .draw img{width:auto;max-width:100%;margin:0 auto}
-.outside .draw img,.side .draw svg,.behind .draw img{max-height:98mm}
+.outside .draw img,.side .draw svg{max-height:98mm}
+.behind .draw img{max-height:86mm}.walls .draw svg{max-height:84mm}
 .card{break-inside:avoid}
 table{font-size:7.5pt}th,td{padding:1pt 3pt}thead .number{min-width:0}
 .ports{display:block}.answers{margin-bottom:6mm}

@@ -59,7 +59,12 @@ class WallScale:
         """Return the marks of the scale, the limit among them and no other close to it."""
         step = STEPS[self.units]
         even = [round(k * step, 6) for k in range(int(self.high / step + 1e-9) + 1)]
-        return tuple(sorted({round(self.limit, 6), *(m for m in even if abs(m - self.limit) > 0.4 * step)}))
+        return tuple(sorted({self._told_limit, *(m for m in even if abs(m - self.limit) > 0.4 * step)}))
+
+    @property
+    def _told_limit(self) -> float:
+        """Return the limit as it is shown."""
+        return round(self.limit, 2 if self.units == "mm" else 3)
 
     @property
     def low_words(self) -> str:
@@ -74,7 +79,7 @@ class WallScale:
     @property
     def words(self) -> str:
         """Return what the scale is called."""
-        return f"metal left behind the wall, {self.units}; the colour turns at the limit, {self.limit:g} {self.units}"
+        return f"metal left behind the wall, {self.units}; the colour turns at the limit, {self._told_limit:g} {self.units}"
 
     def colours(self) -> tuple[Colormap, Normalize]:
         """Return the colour map and its norm, for walls in the scale's units."""

@@ -170,7 +170,7 @@ def _next_step(wall: Wall, now: Wall, port: Port, shown: Shown) -> str:
         return f"Metal comes off over {shown.length(KNOWN_WITHIN_MM)} from any reading: read the wall there too."
     if limit is None:
         return "Give min_wall in the job to have it judged."
-    return f"Enough: {shown.length(least.wall_mm - limit)} over the limit of {shown.length(limit)}."
+    return f"Enough: {shown.length(max(0.0, least.wall_mm - limit))} over the limit of {shown.length(limit)}."
 
 
 def _open_step(wall: Wall, now: Wall, port: Port, shown: Shown) -> str:

@@ -28,6 +28,10 @@ CUT_MM = 0.05
 """A place counts as cut from here: below it the tool would only have polished."""
 
 
+KEPT_WITHIN_MM = 0.02
+"""A pass that stops for a wall keeps its limit to within this: a wall that is so much short is at its limit."""
+
+
 @dataclass(frozen=True, slots=True)
 class WallAt:
     """A wall and where it is. ``reading_away_mm`` says how far the nearest reading is, NaN without readings."""
@@ -236,7 +240,7 @@ def _verdict(least_mm: float, limit: float | None, *, unknown: bool) -> Verdict:
         return "open"
     if limit is None:
         return "not known"
-    if least_mm < limit:
+    if least_mm < limit - KEPT_WITHIN_MM:
         return "thin"
     return "not known" if unknown else "enough"
 
