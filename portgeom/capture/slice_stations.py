@@ -24,7 +24,7 @@ TRUE_WITHIN_MM = 0.08
 AREA_WITHIN = 0.002
 """A step is halved where what is drawn between its ends misses the wall, or the area, by more than this."""
 
-OVER_MEDIAN = 4.0
+OVER_MEDIAN = 6.0
 """A miss also has to stand out from the median miss so many times: the rest is noise."""
 
 TRIES = (0.0, 0.15, -0.15, 0.3, -0.3)
