@@ -16,9 +16,7 @@ class Triple(click.ParamType):  # type: ignore[type-arg]
 
     name = "X,Y,Z"
 
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> tuple[float, ...]:
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[float, ...]:
         """Return the three numbers."""
         if isinstance(value, tuple):
             return value
@@ -36,9 +34,7 @@ class Distances(click.ParamType):  # type: ignore[type-arg]
 
     name = "S,S,..."
 
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> tuple[float, ...]:
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[float, ...]:
         """Return the distances."""
         if isinstance(value, tuple):
             return value
@@ -61,47 +57,29 @@ class Distances(click.ParamType):  # type: ignore[type-arg]
     help="The mesh's unit. Never guessed: STL, PLY and OBJ do not say.",
 )
 @click.option("--out", "folder", type=click.Path(path_type=Path), required=True, help="Folder for the job.")
-@click.option(
-    "--units", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Units of the job."
-)
+@click.option("--units", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Units of the job.")
 @click.option(
     "--entry-points",
     type=Triple(),
     nargs=3,
     help="Three points of the manifold face, wide apart. Points are in the mesh's own axes and unit.",
 )
-@click.option(
-    "--entry-fit", type=Triple(), help="A point on the flat flange, or in the flat open mouth, to be fitted."
-)
-@click.option(
-    "--entry", type=Triple(), help="A point of the face inside the port's mouth; --into says the way in."
-)
+@click.option("--entry-fit", type=Triple(), help="A point on the flat flange, or in the flat open mouth, to be fitted.")
+@click.option("--entry", type=Triple(), help="A point of the face inside the port's mouth; --into says the way in.")
 @click.option("--into", type=Triple(), help="The way into the port at the face.")
 @click.option("--up", type=Triple(), help="The way from deck to roof, square to the deck.")
-@click.option(
-    "--up-point", type=Triple(), help="A point on the roof's side, where the deck's direction is not known."
-)
+@click.option("--up-point", type=Triple(), help="A point on the roof's side, where the deck's direction is not known.")
 @click.option(
     "--transform",
     type=click.Path(path_type=Path),
     help="File of a 4 x 4 matrix that takes the mesh to the head frame (x right, y in, z up), in the mesh's unit.",
 )
 @click.option("--head-frame", is_flag=True, help="The mesh already lies in the head frame.")
-@click.option(
-    "--at", type=Triple(), help="Where the path starts in the head, in the job's units.  [default: 0,0,0]"
-)
-@click.option(
-    "--path", "path_file", type=click.Path(path_type=Path), help="CSV of the line: x, y, z, and pitch, yaw."
-)
-@click.option(
-    "--like", type=click.Path(path_type=Path), metavar="JOB", help="Take path and stations of this job."
-)
-@click.option(
-    "--port", default="1", show_default=True, help="Name of the port; with --like, whose path is taken."
-)
-@click.option(
-    "--spacing", type=click.FloatRange(min=0.0, min_open=True), help="Even steps, in the job's units."
-)
+@click.option("--at", type=Triple(), help="Where the path starts in the head, in the job's units.  [default: 0,0,0]")
+@click.option("--path", "path_file", type=click.Path(path_type=Path), help="CSV of the line: x, y, z, and pitch, yaw.")
+@click.option("--like", type=click.Path(path_type=Path), metavar="JOB", help="Take path and stations of this job.")
+@click.option("--port", default="1", show_default=True, help="Name of the port; with --like, whose path is taken.")
+@click.option("--spacing", type=click.FloatRange(min=0.0, min_open=True), help="Even steps, in the job's units.")
 @click.option("--stations", type=Distances(), help="Distances of the sections, in the job's units.")
 @click.option("--even", is_flag=True, help="No further stations where the section changes.")
 @click.option(

@@ -99,9 +99,7 @@ def _bytes(path: Path, spot: Spot) -> bytes:
     except (OSError, ValueError):
         large = -1
     if _kind(path) not in READERS:
-        spot.fault(
-            f"{shown(path.name)} is not a kind of mesh that is read", f"save it as {', '.join(READERS)}"
-        )
+        spot.fault(f"{shown(path.name)} is not a kind of mesh that is read", f"save it as {', '.join(READERS)}")
     elif large < 0:
         spot.fault(f"{shown(str(path))} is no file that can be read", "name a mesh file")
     elif large > SCAN_BYTES:
@@ -123,9 +121,7 @@ def _check_unit(facets: Facets, units: MeshUnits, spot: Spot) -> None:
     if facets.unit == "metre":  # GLB cannot say otherwise, so many programs write mm into it
         spot.note("a GLB is in metres by its standard", f"taken as {units}, as you said")
         return
-    raise MeshError(
-        f"states {facets.unit} as its unit, and you said {units}", f"say --mesh-units {stated}, or mend it"
-    )
+    raise MeshError(f"states {facets.unit} as its unit, and you said {units}", f"say --mesh-units {stated}, or mend it")
 
 
 def _check_size(mesh: ScanMesh, units: MeshUnits, spot: Spot) -> None:
@@ -151,9 +147,7 @@ def _tell(state: Condition, triangles: int, spot: Spot) -> None:
     if state.islands > 1:
         odd.append(f"{state.islands} pieces, {100.0 * state.island_share:.2g} percent outside the largest")
     if odd:
-        spot.note(
-            f"of {triangles} triangles: {'; '.join(odd)}", "sections are closed across gaps, each told below"
-        )
+        spot.note(f"of {triangles} triangles: {'; '.join(odd)}", "sections are closed across gaps, each told below")
     if state.volume_mm3 is not None and state.volume_mm3 < 0.0:
         spot.note("is wound inside out all over", "sections are turned the right way whatever the winding")
 

@@ -33,9 +33,7 @@ def joined(facets: Facets, mm_per_unit: float) -> ScanMesh:
         raise MeshError("has a triangle with a corner that does not exist", "save it again from its program")
     bad = np.flatnonzero(~np.isfinite(points).all(axis=1))
     if len(bad):
-        raise MeshError(
-            f"holds coordinates that are no numbers, the first at corner {bad[0] + 1}", "save it again"
-        )
+        raise MeshError(f"holds coordinates that are no numbers, the first at corner {bad[0] + 1}", "save it again")
     first, which = _places(points)
     faces = which[faces]
     vertices = points[first].astype(np.float64) * mm_per_unit
@@ -91,9 +89,7 @@ def _places(points: npt.NDArray[np.floating]) -> tuple[Int, Int]:  # type: ignor
     which[order] = rank[np.cumsum(new) - 1]
     first = first[in_order]
     del mixed, order, new, in_order, rank
-    if not all(
-        (plain[first, k][which] == plain[:, k]).all() for k in range(3)
-    ):  # two places made the same number
+    if not all((plain[first, k][which] == plain[:, k]).all() for k in range(3)):  # two places made the same number
         _, first, which = np.unique(plain, axis=0, return_index=True, return_inverse=True)
         which = which.reshape(-1)
     return first, which

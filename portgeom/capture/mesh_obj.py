@@ -66,9 +66,5 @@ def _triangles(lines: list[bytes], before: Int) -> Int:
     first = np.concatenate([[0], np.cumsum(count)[:-1]]).astype(np.intp) if len(count) else count
     fan = count - 2
     start = np.repeat(first, fan)
-    step = (
-        np.arange(len(start)) - np.repeat(np.concatenate([[0], np.cumsum(fan)[:-1]]), fan)
-        if len(count)
-        else start
-    )
+    step = np.arange(len(start)) - np.repeat(np.concatenate([[0], np.cumsum(fan)[:-1]]), fan) if len(count) else start
     return np.column_stack([flat[start], flat[start + step + 1], flat[start + step + 2]])

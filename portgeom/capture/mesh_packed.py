@@ -42,9 +42,7 @@ def read_3mf(data: bytes) -> Facets:
                         unit = _looked_over(stream.read()) or unit
     except MeshError:
         raise
-    except (
-        Exception
-    ) as error:  # a broken pack raises nearly anything, from its list of parts to its compression
+    except Exception as error:  # a broken pack raises nearly anything, from its list of parts to its compression
         raise MeshError("is cut short, or no 3MF", _AGAIN) from error
     return _unpacked(data, "3mf", unit or "millimeter")
 
@@ -95,7 +93,5 @@ def _unpacked(data: bytes, kind: str, unit: str) -> Facets:
         return Facets(np.empty((0, 3)), np.empty((0, 3), dtype=np.intp), unit)
     points = np.concatenate([np.asarray(m.vertices, dtype=np.float64) for m in meshes])
     shift = np.concatenate([[0], np.cumsum([len(m.vertices) for m in meshes])[:-1]])
-    faces = np.concatenate(
-        [np.asarray(m.faces, dtype=np.intp) + k for m, k in zip(meshes, shift, strict=True)]
-    )
+    faces = np.concatenate([np.asarray(m.faces, dtype=np.intp) + k for m, k in zip(meshes, shift, strict=True)])
     return Facets(points, faces, unit)

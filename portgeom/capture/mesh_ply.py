@@ -62,9 +62,7 @@ def read_ply(data: bytes) -> Facets:
     head = _head(data)
     for element in head.elements:
         if element.count > 3 * MOST_TRIANGLES:
-            raise MeshError(
-                f"announces {element.count} of {element.name}", f"at most {MOST_TRIANGLES} triangles"
-            )
+            raise MeshError(f"announces {element.count} of {element.name}", f"at most {MOST_TRIANGLES} triangles")
     points: F64 | None = None
     corners: Int | None = None
     body = _Text(data, head.length) if head.order == "" else _Binary(data, head.length, head.order)
@@ -166,9 +164,7 @@ class _Binary:
                 fields.append((f"p{k}", self.order + p.kind))
         return np.dtype(fields)
 
-    def _records(
-        self, element: _Element, kind: np.dtype[np.void]
-    ) -> np.ndarray[tuple[int], np.dtype[np.void]]:
+    def _records(self, element: _Element, kind: np.dtype[np.void]) -> np.ndarray[tuple[int], np.dtype[np.void]]:
         if self.at + element.count * kind.itemsize > len(self.data):
             raise _cut_short(element)
         records = np.frombuffer(self.data, kind, element.count, self.at)

@@ -33,9 +33,7 @@ def read_stl(data: bytes) -> Facets:
     if len(data) >= HEAD_BYTES and len(data) == HEAD_BYTES + count * TRIANGLE.itemsize:
         return _binary(data, count)
     # a binary file may begin with "solid" too, so the text must also look like facets
-    if data[:200].lstrip().lower().startswith(b"solid") and (
-        _FACET.search(data[:2000]) or b"endsolid" in data[:2000]
-    ):
+    if data[:200].lstrip().lower().startswith(b"solid") and (_FACET.search(data[:2000]) or b"endsolid" in data[:2000]):
         return _text(data)
     if len(data) < HEAD_BYTES:
         raise MeshError(f"has {len(data)} bytes, too few for an STL", _AGAIN)

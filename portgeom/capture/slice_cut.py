@@ -64,9 +64,7 @@ class Line:
     @property
     def length_mm(self) -> float:
         """Return how long it is."""
-        step = np.diff(
-            self.points_mm, axis=0, append=self.points_mm[:1] if self.closed else self.points_mm[-1:]
-        )
+        step = np.diff(self.points_mm, axis=0, append=self.points_mm[:1] if self.closed else self.points_mm[-1:])
         return float(np.hypot(step[:, 0], step[:, 1]).sum())
 
 

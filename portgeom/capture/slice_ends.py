@@ -39,11 +39,7 @@ class Flat:
 
     def facing(self, towards: F64) -> Flat:
         """Return it with its normal on the side of a direction."""
-        return (
-            self
-            if self.normal @ towards >= 0.0
-            else Flat(self.point_mm, -self.normal, self.stray_mm, self.what)
-        )
+        return self if self.normal @ towards >= 0.0 else Flat(self.point_mm, -self.normal, self.stray_mm, self.what)
 
 
 def plane_of_points(points_mm: F64) -> Flat:

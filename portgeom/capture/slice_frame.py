@@ -47,9 +47,7 @@ class HeadFrame:
         """
         turn = matrix[:3, :3]
         if not np.isfinite(matrix).all() or np.abs(matrix[3] - (0.0, 0.0, 0.0, 1.0)).max() > RIGID_WITHIN:
-            raise MeshError(
-                "is no transformation: its last row is not 0 0 0 1", "give four rows of four numbers"
-            )
+            raise MeshError("is no transformation: its last row is not 0 0 0 1", "give four rows of four numbers")
         if np.abs(turn @ turn.T - np.eye(3)).max() > RIGID_WITHIN:
             raise MeshError("scales or shears", "give turn and shift only; say the unit with --mesh-units")
         if np.linalg.det(turn) < 0.0:
@@ -134,11 +132,7 @@ def angles_of(normals: F64, ups: F64) -> Angles:
     for k, (d, v) in enumerate(zip(normals, ups, strict=True)):
         pitch = float(np.degrees(np.arctan2(-d[2], np.hypot(d[0], d[1]))))
         level = float(np.hypot(d[0], d[1]))
-        yaw = (
-            float(np.degrees(np.arctan2(d[0], d[1])))
-            if level > np.finfo(np.float32).eps
-            else float(before[1])
-        )
+        yaw = float(np.degrees(np.arctan2(d[0], d[1]))) if level > np.finfo(np.float32).eps else float(before[1])
         ways = [(pitch, yaw), (180.0 - pitch, yaw + 180.0)]
         ways = [(_near(p, before[0]), _near(y, before[1])) for p, y in ways]
         pitch, yaw = min(ways, key=lambda w: abs(w[0] - before[0]) + abs(w[1] - before[1]))

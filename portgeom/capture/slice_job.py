@@ -95,9 +95,7 @@ def _move(beside: Path, folder: Path, names: list[str]) -> None:
     if not folder.exists():
         os.rename(beside, folder)
         return
-    for name in sorted(
-        names, key=lambda n: n == JOB_FILE
-    ):  # the job last, so that it never names what is not there
+    for name in sorted(names, key=lambda n: n == JOB_FILE):  # the job last, so that it never names what is not there
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         os.replace(beside / name, folder / name)
 
@@ -112,9 +110,7 @@ def job_files(sliced: Sliced, words: JobWords, *, source: str, notes: Sequence[N
     for k, (station, (pitch, yaw, roll)) in enumerate(zip(sliced.stations, angles, strict=True), start=1):
         name = f"{stem}/station-{k:0{digits}d}.csv"
         points = station.traced.outline.points_mm
-        files[name] = "u,v\n" + "".join(
-            f"{_length(u, words.units)},{_length(v, words.units)}\n" for u, v in points
-        )
+        files[name] = "u,v\n" + "".join(f"{_length(u, words.units)},{_length(v, words.units)}\n" for u, v in points)
         place = ",".join(_length(x, words.units) for x in station.place_mm)
         turn = ",".join(_plain(angle, 4) for angle in (pitch, yaw, roll))
         rows.append(f"{k},{_length(station.distance_mm, words.units)},{place},{turn},outline,{name}\n")

@@ -95,9 +95,7 @@ class JobLine:
         """Return the plane there."""
         p = self.path.planes(np.array([distance_mm]))
         axes = self.frame.axes
-        return Plane(
-            self.frame.scanned_mm(p.origin_mm[0]), p.right[0] @ axes, p.normal[0] @ axes, p.up[0] @ axes
-        )
+        return Plane(self.frame.scanned_mm(p.origin_mm[0]), p.right[0] @ axes, p.normal[0] @ axes, p.up[0] @ axes)
 
 
 def read_line(path: FilePath, mm_per_unit: float, gathered: Gathered) -> Track:

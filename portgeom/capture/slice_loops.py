@@ -155,9 +155,7 @@ def _bridged(chain: list[tuple[Line, bool]]) -> Loop | None:
     """Return the loop of lines in order, with what is missing between them bridged."""
     pieces = [line.points_mm[::-1] if backward else line.points_mm for line, backward in chain]
     total = sum(line.length_mm for line, _ in chain)
-    total += sum(
-        float(np.linalg.norm(b[0] - a[-1])) for a, b in zip(pieces, pieces[1:] + pieces[:1], strict=True)
-    )
+    total += sum(float(np.linalg.norm(b[0] - a[-1])) for a, b in zip(pieces, pieces[1:] + pieces[:1], strict=True))
     points, gaps = [], []
     for before, after in zip(pieces, pieces[1:] + pieces[:1], strict=True):
         points.append(before)

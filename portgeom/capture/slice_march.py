@@ -165,9 +165,7 @@ def _run(sections: list[Section]) -> F64:
     return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middles, axis=0), axis=1))])
 
 
-def _end_of(
-    index: MeshIndex, sections: list[Section], rims: tuple[Flat, ...], limits: GapLimits
-) -> Mouth | None:
+def _end_of(index: MeshIndex, sections: list[Section], rims: tuple[Flat, ...], limits: GapLimits) -> Mouth | None:
     """Return the flat end just ahead of the last section, or None where there is none."""
     last = sections[-1]
     ahead = _heading(sections, 0.0)
@@ -195,9 +193,7 @@ def _before(found: Section, end: Plane, margin: float) -> bool:
 
 
 def _what(index: MeshIndex, plane: Plane, rims: tuple[Flat, ...]) -> str:
-    near = [
-        r for r in rims if abs(float((r.point_mm - plane.origin_mm) @ plane.normal)) < 1e-6 * index.size_mm
-    ]
+    near = [r for r in rims if abs(float((r.point_mm - plane.origin_mm) @ plane.normal)) < 1e-6 * index.size_mm]
     return "an open rim" if near else "a flat end"
 
 
@@ -236,9 +232,7 @@ def _settled(
     return track, spread
 
 
-def _cut_along(
-    index: MeshIndex, track: Track, area: F64, up: F64, limits: GapLimits
-) -> list[tuple[int, Section]]:
+def _cut_along(index: MeshIndex, track: Track, area: F64, up: F64, limits: GapLimits) -> list[tuple[int, Section]]:
     """Return the sections at the line's places between its ends, where there are any."""
     cuts = []
     for k in range(1, len(track.distance_mm) - 1):

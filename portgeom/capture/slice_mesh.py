@@ -144,9 +144,7 @@ def _written(asked: Asked, mesh: ScanMesh, sections: Sliced, gathered: Gathered,
     for left in range(MOST_TRIMMED, -1, -1):
         notes = in_units(gathered.notes, asked.units)
         try:
-            written = write_job(
-                sections, asked.folder, words, source=asked.mesh.name, notes=notes, force=asked.force
-            )
+            written = write_job(sections, asked.folder, words, source=asked.mesh.name, notes=notes, force=asked.force)
             return SlicedMesh(asked, mesh, sections, written, notes)
         except JobError as error:
             last = len(sections.stations) + 1  # rows are counted from the header
@@ -226,9 +224,7 @@ def _way(way: Three | None, what: str) -> F64 | None:
 def _up(asked: Asked, spot: Spot) -> Up:
     matrix = None
     if asked.transform is not None:
-        matrix = read_matrix(
-            asked.transform, Spot(spot.gathered, printable(asked.transform.name), None, "matrix")
-        )
+        matrix = read_matrix(asked.transform, Spot(spot.gathered, printable(asked.transform.name), None, "matrix"))
     return Up(_way(asked.up, "--up"), _point(asked, asked.up_point), matrix, asked.head_frame)
 
 
@@ -241,16 +237,12 @@ def _like(asked: Asked, spot: Spot) -> Laid:
     job = read_job(asked.like)
     ports = {p.name: p for p in job.ports}
     if asked.port not in ports:
-        raise MeshError(
-            f"{printable(asked.like.name)} has no such port", nearest(asked.port, ports, what="port")
-        )
+        raise MeshError(f"{printable(asked.like.name)} has no such port", nearest(asked.port, ports, what="port"))
     port = ports[asked.port]
     path = path_of(port.stages[0].sections, port.position_mm)
     up = _up(asked, spot)
     frame = frame_of(up, np.array([0.0, 1.0, 0.0]), np.zeros(3), np.zeros(3), spot, MM[asked.mesh_units])
-    spot.note(
-        f"path and stations are those of port {printable(port.name)} of the job given", "as --like asked"
-    )
+    spot.note(f"path and stations are those of port {printable(port.name)} of the job given", "as --like asked")
     first = path.distance_mm - path.distance_mm[0]
     return Laid(JobLine(path, frame), frame, tuple(first.tolist()))
 

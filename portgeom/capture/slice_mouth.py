@@ -47,9 +47,7 @@ class Mouth:
     inset_mm: float
 
 
-def mouth_at(
-    index: MeshIndex, plane: Plane, limits: GapLimits, *, inward: float = 1.0, area_mm2: float = 0.0
-) -> Mouth:
+def mouth_at(index: MeshIndex, plane: Plane, limits: GapLimits, *, inward: float = 1.0, area_mm2: float = 0.0) -> Mouth:
     """Return the section at a mouth.
 
     Parameters
@@ -92,9 +90,7 @@ def mouth_at(
     apart = max(DEEPER * best.inset_mm, DEEPER_SHARE * diameter)
     deeper = plane.moved(inward * (best.inset_mm + apart))
     try:
-        further = section(
-            index, deeper, Expected(best.section.loop.centroid_mm, best.section.loop.area_mm2), limits
-        )
+        further = section(index, deeper, Expected(best.section.loop.centroid_mm, best.section.loop.area_mm2), limits)
     except NoSection:
         return Mouth(best.section.carried(plane), best.inset_mm)
     return Mouth(_drawn_on(best.section, further, plane, best.inset_mm / apart), best.inset_mm)

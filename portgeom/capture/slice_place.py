@@ -46,9 +46,7 @@ class Up:
     same: bool = False
 
 
-def entry_plane(
-    entry: Entry, up: Up, mesh: ScanMesh, index: MeshIndex, spot: Spot, mm_per_unit: float
-) -> Flat:
+def entry_plane(entry: Entry, up: Up, mesh: ScanMesh, index: MeshIndex, spot: Spot, mm_per_unit: float) -> Flat:
     """Return the entry plane, its normal the way in.
 
     Raises
@@ -69,9 +67,7 @@ def entry_plane(
     else:
         frame = fixed_frame(up, mm_per_unit)
         if frame is None:
-            raise MeshError(
-                "nothing says where the face is", "give --entry-points, --entry-fit, or --entry and --into"
-            )
+            raise MeshError("nothing says where the face is", "give --entry-points, --entry-fit, or --entry and --into")
         middle = 0.5 * (index.low_mm + index.high_mm)
         on_face = frame.placed_mm(middle) * (1.0, 0.0, 1.0)
         flat = Flat(frame.scanned_mm(on_face), frame.axes[1], 0.0, "y = 0 of the head frame")

@@ -92,9 +92,7 @@ class _Cutter:
         return found.section
 
 
-def sliced(
-    index: MeshIndex, line: SliceLine, frame: HeadFrame, wish: Wish, gathered: Gathered, file: str
-) -> Sliced:
+def sliced(index: MeshIndex, line: SliceLine, frame: HeadFrame, wish: Wish, gathered: Gathered, file: str) -> Sliced:
     """Return the sections of a scan along a line.
 
     Repairs go to the notes of ``gathered``; every plane without a section goes to its faults.
@@ -119,9 +117,7 @@ def sliced(
         stations = _listed(cutter, wish.at_mm, gathered, file)
     else:
         try:
-            stations = chosen_stations(
-                cutter, line.length_mm, diameter, spacing_mm=wish.spacing_mm, denser=wish.denser
-            )
+            stations = chosen_stations(cutter, line.length_mm, diameter, spacing_mm=wish.spacing_mm, denser=wish.denser)
         except NoSection as error:
             whole.fault(error.found, "mend the mesh there, allow a wider --gap, or list other --stations")
     gathered.refuse()
@@ -140,9 +136,7 @@ def sliced(
     normals = frame.turned(np.array([r.section.plane.normal for r in rows]))
     ups = frame.turned(np.array([r.section.plane.up for r in rows]))
     for shift in stations.shifted:
-        _at(gathered, file, shift.wanted_mm).note(
-            shift.why, f"the section was taken at {shift.taken_mm:.2f} mm"
-        )
+        _at(gathered, file, shift.wanted_mm).note(shift.why, f"the section was taken at {shift.taken_mm:.2f} mm")
     _tell(rows, gathered, file)
     angles = angles_of(normals, ups)
     if isinstance(line, JobLine):
@@ -183,9 +177,7 @@ def _listed(cutter: _Cutter, at_mm: Sequence[float], gathered: Gathered, file: s
         try:
             sections.append(cutter(min(at, cutter.line.length_mm)))
         except NoSection as error:
-            _at(gathered, file, at).fault(
-                error.found, "mend the mesh there, allow a wider --gap, or leave it out"
-            )
+            _at(gathered, file, at).fault(error.found, "mend the mesh there, allow a wider --gap, or leave it out")
     return Stations(np.array(at_mm), tuple(sections), ())
 
 
@@ -208,9 +200,7 @@ def _tell(rows: list[SlicedStation], gathered: Gathered, file: str) -> None:
                 + (f" (bowed out {g.bow_mm:.2f} mm)" if g.bow_mm >= SMALL_GAP_MM else "")
                 for g in wide
             )
-            spot.note(
-                f"the mesh is open over {said}", "closed as the wall on both sides goes on; gauge there"
-            )
+            spot.note(f"the mesh is open over {said}", "closed as the wall on both sides goes on; gauge there")
         if row.carried_mm > CARRIED_TOLD_MM:
             spot.note(
                 f"the mesh is not whole there; the section is drawn on from {row.carried_mm:.2f} mm further inside",
@@ -228,9 +218,7 @@ def _tell(rows: list[SlicedStation], gathered: Gathered, file: str) -> None:
                 "noise",
             )
     if small:
-        whole.note(
-            f"{small} of {len(rows)} have cracks narrower than {SMALL_GAP_MM} mm", "closed straight across"
-        )
+        whole.note(f"{small} of {len(rows)} have cracks narrower than {SMALL_GAP_MM} mm", "closed straight across")
     if moved:
         whole.note(
             f"{moved} of {len(rows)} cut through a ring of the mesh's corners",

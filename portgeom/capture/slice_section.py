@@ -107,9 +107,7 @@ def section(index: MeshIndex, plane: Plane, expected: Expected, limits: GapLimit
                 break
     loop = _picked(loops, expected)
     refuse_gaps(loop, limits)
-    inside = tuple(
-        o.area_mm2 for o in loops if o is not loop and o.area_mm2 < loop.area_mm2 and _holds(loop, o)
-    )
+    inside = tuple(o.area_mm2 for o in loops if o is not loop and o.area_mm2 < loop.area_mm2 and _holds(loop, o))
     return Section(plane, loop, moved, inside)
 
 
@@ -169,9 +167,7 @@ def _picked(loops: list[Loop], expected: Expected) -> Loop:
     round_it = [loop for loop in loops if holds(loop, expected.centre_mm)]
     if round_it:
         return min(round_it, key=lambda loop: loop.area_mm2)
-    return min(
-        loops, key=lambda loop: float(np.hypot(*(loop.centroid_mm - expected.centre_mm))) / loop.length_mm
-    )
+    return min(loops, key=lambda loop: float(np.hypot(*(loop.centroid_mm - expected.centre_mm))) / loop.length_mm)
 
 
 def _score(loop: Loop, expected: Expected) -> float:

@@ -84,11 +84,7 @@ def chosen_stations(
     """
     known = _Known(cut)
     step = SPACING * diameter_mm if spacing_mm is None else spacing_mm
-    count = (
-        max(2, round(length_mm / step))
-        if spacing_mm is None
-        else max(1, int(np.ceil(length_mm / step - 1e-9)))
-    )
+    count = max(2, round(length_mm / step)) if spacing_mm is None else max(1, int(np.ceil(length_mm / step - 1e-9)))
     wanted = np.linspace(0.0, length_mm, count + 1) if spacing_mm is None else np.arange(count) * step
     wanted = np.append(wanted[wanted < length_mm - 0.25 * step], length_mm)
     shifted: list[Shifted] = []

@@ -119,9 +119,7 @@ def spread_turn(track: Track, reach_mm: list[F64]) -> tuple[Track, bool]:
     turned = False
     for _ in range(ROUNDS):
         turning = np.gradient(normals, track.distance_mm, axis=0)
-        near = np.array(
-            [float((points @ k).max(initial=0.0)) for points, k in zip(reach_mm, turning, strict=True)]
-        )
+        near = np.array([float((points @ k).max(initial=0.0)) for points, k in zip(reach_mm, turning, strict=True)])
         if (near <= MOST_TURN).all():
             break
         turned = True
@@ -131,9 +129,7 @@ def spread_turn(track: Track, reach_mm: list[F64]) -> tuple[Track, bool]:
         around = np.convolve((near > MOST_TURN).astype(float), np.ones(5), mode="same") > 0.0
         normals[around] = smooth[around]
         normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-    return (
-        Track(track.distance_mm, track.places_mm, track.tangents, frozen(normals)) if turned else track
-    ), turned
+    return (Track(track.distance_mm, track.places_mm, track.tangents, frozen(normals)) if turned else track), turned
 
 
 def _local_cubics(run: F64, middles: F64, at: F64, half: float, scale: float = np.inf) -> tuple[F64, F64]:

@@ -72,9 +72,7 @@ def test_a_mould_that_shrank_2_percent_is_enlarged_to_the_port_it_came_from(tmp_
     assert any("shrunk by 2 percent" in note for note in notes)
 
 
-def ply_head(
-    order: str, vertices: int, faces: int, corner_list: str = "list uchar int vertex_indices"
-) -> bytes:
+def ply_head(order: str, vertices: int, faces: int, corner_list: str = "list uchar int vertex_indices") -> bytes:
     return (
         f"ply\nformat {order} 1.0\nelement vertex {vertices}\nproperty float x\nproperty float y\nproperty float z\n"
         f"element face {faces}\nproperty {corner_list}\nend_header\n"
@@ -85,9 +83,7 @@ SQUARE = np.array([[0, 0, 0], [4, 0, 0], [4, 4, 0], [0, 4, 0]], dtype=float)
 
 
 @pytest.mark.parametrize(("order", "code"), [("binary_little_endian", "<"), ("binary_big_endian", ">")])
-def test_ply_of_either_byte_order_and_faces_of_four_corners_become_fans(
-    tmp_path: Path, order: str, code: str
-) -> None:
+def test_ply_of_either_byte_order_and_faces_of_four_corners_become_fans(tmp_path: Path, order: str, code: str) -> None:
     body = SQUARE.astype(f"{code}f4").tobytes() + struct.pack(f"{code}B4i", 4, 0, 1, 2, 3)
     mesh, _ = read(saved(tmp_path, ply_head(order, 4, 1) + body, "ply"))
     assert mesh.faces.tolist() == [[0, 1, 2], [0, 2, 3]]
@@ -173,9 +169,7 @@ def test_a_missing_file_and_a_folder_are_refused(tmp_path: Path) -> None:
         read(tmp_path / "a.stl")
 
 
-def test_a_large_file_is_refused_before_any_of_it_is_read(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_large_file_is_refused_before_any_of_it_is_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = saved(tmp_path, exported("stl"), "stl")
     monkeypatch.setattr(mesh_file, "SCAN_BYTES", 100)
     monkeypatch.setattr(Path, "open", lambda *_: pytest.fail("the file was opened"))
@@ -232,9 +226,7 @@ def test_a_scan_that_is_metres_long_in_the_unit_said_is_asked_about(tmp_path: Pa
 
 
 @pytest.mark.parametrize("kind", ["stl", "stl text", "ply", "ply text", "obj", "3mf", "glb"])
-def test_a_file_with_bytes_changed_is_read_or_refused_in_one_line_never_more(
-    tmp_path: Path, kind: str
-) -> None:
+def test_a_file_with_bytes_changed_is_read_or_refused_in_one_line_never_more(tmp_path: Path, kind: str) -> None:
     random = np.random.default_rng(11)
     for _ in range(60):
         data = bytearray(exported(kind))

@@ -14,9 +14,7 @@ BALL = trimesh.creation.icosphere(3, radius=10.0)
 
 
 def mesh_of(points, faces, **more: float) -> ScanMesh:
-    return joined(
-        Facets(np.asarray(points, dtype=float), np.asarray(faces, dtype=np.intp)), more.get("mm", 1.0)
-    )
+    return joined(Facets(np.asarray(points, dtype=float), np.asarray(faces, dtype=np.intp)), more.get("mm", 1.0))
 
 
 def loose(mesh: trimesh.Trimesh) -> ScanMesh:
@@ -36,9 +34,7 @@ def test_joining_does_not_rest_on_numbers_that_happen_to_differ(monkeypatch: pyt
 
 
 def test_zero_and_minus_zero_are_one_place() -> None:
-    mesh = mesh_of(
-        [[0.0, 0, 0], [1, 0, 0], [0, 1, 0], [-0.0, 0, 0], [1, 0, 0], [0, 0, 1]], [[0, 1, 2], [3, 4, 5]]
-    )
+    mesh = mesh_of([[0.0, 0, 0], [1, 0, 0], [0, 1, 0], [-0.0, 0, 0], [1, 0, 0], [0, 0, 1]], [[0, 1, 2], [3, 4, 5]])
     assert len(mesh.vertices_mm) == 4
 
 

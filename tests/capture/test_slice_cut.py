@@ -54,9 +54,7 @@ def test_the_boxes_leave_out_no_triangle_that_a_plane_meets() -> None:
         height = (ball.vertices @ normal - origin @ normal)[ball.faces]
         met = (height.min(axis=1) <= 0.0) & (height.max(axis=1) >= 0.0)
         near = index.near(origin, normal)
-        assert {tuple(sorted(f)) for f in ball.faces[met].tolist()} <= {
-            tuple(sorted(f)) for f in near.tolist()
-        }
+        assert {tuple(sorted(f)) for f in ball.faces[met].tolist()} <= {tuple(sorted(f)) for f in near.tolist()}
         assert len(near) < 0.5 * len(ball.faces)
 
 
@@ -86,10 +84,7 @@ def test_which_way_the_triangles_face_is_told() -> None:
     ball.faces = ball.faces[:, ::-1]
     (inward,) = cut(index_of(ball), plane, near_mm=NEAR).lines
     signed = [float(polygon_moments(x.points_mm).area_mm2) for x in (out, inward)]
-    right = [
-        x.outward_share if a > 0.0 else 1.0 - x.outward_share
-        for x, a in zip((out, inward), signed, strict=True)
-    ]
+    right = [x.outward_share if a > 0.0 else 1.0 - x.outward_share for x, a in zip((out, inward), signed, strict=True)]
     assert right == pytest.approx([1.0, 0.0])
 
 

@@ -80,9 +80,7 @@ def test_with_nothing_known_the_innermost_wall_round_the_place_is_taken() -> Non
 
 
 def test_what_lies_inside_is_left_out_and_told() -> None:
-    found = section(
-        index_of(pipe(20.0), pipe(3.0, middle=(8.0, 0.0))), at(31.0), Expected(NONE, pi * 20.0**2)
-    )
+    found = section(index_of(pipe(20.0), pipe(3.0, middle=(8.0, 0.0))), at(31.0), Expected(NONE, pi * 20.0**2))
     assert found.inside == pytest.approx((polygon(3.0),))
 
 
@@ -92,9 +90,7 @@ def test_a_plane_that_misses_says_so() -> None:
 
 
 def test_a_loop_of_another_size_does_not_continue() -> None:
-    with pytest.raises(
-        NoSection, match=r"its loop does not continue the section before: 100\.0 mm2 was looked for"
-    ):
+    with pytest.raises(NoSection, match=r"its loop does not continue the section before: 100\.0 mm2 was looked for"):
         section(index_of(pipe(20.0)), at(31.0), Expected(NONE, 100.0))
 
 

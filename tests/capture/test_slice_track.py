@@ -62,9 +62,7 @@ def test_the_planes_at_both_ends_are_those_that_were_given() -> None:
 
 def test_where_planes_would_cross_their_turn_is_spread_and_the_ends_stay() -> None:
     angle = np.linspace(0.0, 0.5 * pi, 40)
-    tight = np.concatenate(
-        [np.column_stack([0 * angle, np.linspace(-60, -1, 40), 0 * angle]), bend(angle, 12.0)]
-    )
+    tight = np.concatenate([np.column_stack([0 * angle, np.linspace(-60, -1, 40), 0 * angle]), bend(angle, 12.0)])
     tight = np.concatenate([tight, tight[-1] + np.linspace(1.0, 60.0, 40)[:, None] * DOWN])
     track = track_of(tight)
     reach = [np.array([[0.0, 0.0, -15.0], [0.0, -15.0, 0.0], [0.0, -10.6, -10.6]])] * 40

@@ -59,9 +59,7 @@ def test_an_inch_job_is_told_and_written_in_inches(bore: Path, tmp_path: Path) -
     assert f"station 2: 2.00 in, {area:.3f}" in done.stdout
     assert " mm" not in done.stdout
     text = (tmp_path / "job" / "port-1.csv").read_text(encoding="utf-8")
-    assert text.splitlines()[2].startswith(
-        "2,2.000000,0.000000,2.000000,0.000000,0.0000,0.0000,0.0000,outline,"
-    )
+    assert text.splitlines()[2].startswith("2,2.000000,0.000000,2.000000,0.000000,0.0000,0.0000,0.0000,outline,")
 
 
 def test_a_scan_in_any_attitude_gives_the_same_port(bore: Path, tmp_path: Path) -> None:
@@ -105,9 +103,7 @@ def test_the_path_starts_where_the_head_has_it(bore: Path, tmp_path: Path) -> No
         "0,50",
         "--json",
     )
-    assert json.loads(done.stdout)["ports"][0]["stations"][0]["place"] == pytest.approx(
-        [94.0, 0.0, 60.0], abs=0.01
-    )
+    assert json.loads(done.stdout)["ports"][0]["stations"][0]["place"] == pytest.approx([94.0, 0.0, 60.0], abs=0.01)
 
 
 def test_stations_come_by_even_steps_and_closer_where_the_section_changes(tmp_path: Path) -> None:
@@ -203,9 +199,7 @@ def test_a_matrix_file_of_something_else_is_refused(bore: Path, tmp_path: Path) 
         ("x,y,z,pitch,yaw\n0,0,0,0,0\n0,9,0,,0\n", "row 3: pitch: is blank"),
     ],
 )
-def test_a_line_that_is_none_is_refused_with_row_and_column(
-    bore: Path, tmp_path: Path, text: str, found: str
-) -> None:
+def test_a_line_that_is_none_is_refused_with_row_and_column(bore: Path, tmp_path: Path, text: str, found: str) -> None:
     line = tmp_path / "line.csv"
     line.write_text(text, encoding="utf-8")
     done = run(bore, tmp_path / "job", "--path", str(line), *HEAD)
