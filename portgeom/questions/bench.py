@@ -165,7 +165,7 @@ class Bench:
             metal = self._metal(plan.side)
             metal = replace(metal, stop_mm=self._grid_stop_mm(metal, axes)) if self.respect else metal
             cut = cut_grooves(self.rays, axes, metal, self.wanted, plan, fine)
-            cut = replace(cut, grooves=tuple(self._with_stop(g, metal, axes, plan.body.radius_mm) for g in cut.grooves))
+            cut = replace(cut, grooves=self._with_stops(cut.grooves, metal, axes, plan.body.radius_mm))
         elif plan.kind == "level":
             grooves = self.grooves.get(plan.side, ())
             metal = self._metal(plan.side)
@@ -198,20 +198,30 @@ class Bench:
         stop[slab, column] = self._stop_mm(axes, slab, metal.now.along_mm[column], height[slab, column])
         return stop
 
-    def _with_stop(self, groove: Groove, metal: Metal, axes: SideAxes, radius_mm: float) -> Groove:
-        """Return a groove that knows the depth at which a wall is at its limit, anywhere round the cutter."""
-        runs = np.flatnonzero(groove.runs)
-        stop = np.full(len(groove.runs), np.inf)
-        if len(runs) and self.hazards:
-            chart, sheet = self.port.chart, Sheet.of(self.port.chart, axes, metal.now.along_mm, metal.now.height_mm)
-            lead = Lead.laid(chart, metal.now, chart.distance_mm[runs], groove.along_mm[runs])
-            at = sheet.at_places(lead)
-            points, out = at.places_mm, at.out
-            stop[runs] = stop_depth_mm(points, out, [h for h in self.hazards if h.readings is not None])
-            # a ball as deep as this is as near to a wall as its middle is, less its radius
-            round_it = [_round_ball(h, radius_mm) for h in self.hazards if h.readings is None]
-            stop[runs] = np.minimum(stop[runs], stop_depth_mm(points - radius_mm * out, out, round_it))
-        return replace(groove, stop_mm=stop)
+    def _with_stops(
+        self, grooves: Sequence[Groove], metal: Metal, axes: SideAxes, radius_mm: float
+    ) -> tuple[Groove, ...]:
+        """Return grooves that know the depth at which a wall is at its limit, anywhere round the cutter."""
+        runs = [np.flatnonzero(g.runs) for g in grooves]
+        if not self.hazards or not any(len(r) for r in runs):
+            return tuple(grooves)
+        chart = self.port.chart
+        sheet = Sheet.of(chart, axes, metal.now.along_mm, metal.now.height_mm)
+        slabs = np.concatenate(runs)
+        along_mm = np.concatenate([g.along_mm[r] for g, r in zip(grooves, runs, strict=True)])
+        at = sheet.at_places(Lead.at_slabs(chart, axes, slabs, along_mm))
+        stop = stop_depth_mm(at.places_mm, at.out, [h for h in self.hazards if h.readings is not None])
+        # a ball as deep as this is as near to a wall as its middle is, less its radius
+        round_it = [_round_ball(h, radius_mm) for h in self.hazards if h.readings is None]
+        stop = np.minimum(stop, stop_depth_mm(at.places_mm - radius_mm * at.out, at.out, round_it))
+        told = []
+        for groove, run, depth in zip(
+            grooves, runs, np.split(stop, np.cumsum([len(r) for r in runs])[:-1]), strict=True
+        ):
+            known = groove.stop_mm.copy()
+            known[run] = depth
+            told.append(replace(groove, stop_mm=known))
+        return tuple(told)
 
     def _stop_mm(self, axes: SideAxes, slab: Int, along_mm: F64, height_mm: F64) -> F64:
         origin = self.port.chart.planes.origin_mm[slab]

@@ -176,6 +176,14 @@ class Lead:
             np.maximum(stretch, LEAST_STRETCH),
         )
 
+    @classmethod
+    def at_slabs(cls, chart: Chart, axes: SideAxes, slabs: Int, along_mm: F64) -> Self:
+        """Return places (K,) along the side of slabs, in any order; as good as a lead but for how it stretches."""
+        planes = chart.planes
+        base = planes.origin_mm[slabs] + along_mm[:, None] * axes.along[slabs]
+        ahead, across, up = planes.normal[slabs], axes.along[slabs], axes.up[slabs]
+        return cls(chart.distance_mm[slabs], along_mm, base, ahead, across, up, np.ones(len(slabs)))
+
     def chosen(self, which: Bool) -> Lead:
         """Return the places chosen (K,)."""
         arrays = self.distance_mm, self.along_mm, self.base_mm, self.ahead, self.across, self.up, self.stretch

@@ -89,6 +89,8 @@ def _size_faults(plan: PlannedPass, port: LoftedPort, stage: LoftedStage, wanted
             )
         )
     sign = -1.0 if plan.side in ("floor", "right") else 1.0
+    if not plan.across_mm:
+        return faults
     ends = [turned(wanted.polygons[k], plan.side)[:, 0] for k in here]
     low, high = max(float(e.min()) for e in ends), min(float(e.max()) for e in ends)
     for across in plan.across_mm:
