@@ -189,13 +189,15 @@ def _stand_out(seen: F32, field: Bool, channel: Channel) -> _Seen:
 
 
 def _patched(seen: _Seen, field: Bool, tone: Tone | None, factor: int, pixel_mm: float, coding: Coding) -> Coarse:
+    from scipy import ndimage
+
     both: dict[Tone, Labels] = {
         "dark": _labels(seen, "dark", pixel_mm),
         "light": _labels(seen, "light", pixel_mm),
     }
     patches = {t: _measured(labels, factor, pixel_mm) for t, labels in both.items()}
     large = {t: [p for p in found if p.area_mm2 >= LEAST_SLICE_MM2] for t, found in patches.items()}
-    rim = ~field
+    rim = ndimage.binary_dilation(~field)
     rim[[0, -1]] = rim[:, [0, -1]] = True
     for t in large:
         large[t] = [p for p in large[t] if not _is_strip(both[t], p, rim, pixel_mm)]

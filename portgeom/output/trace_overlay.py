@@ -82,8 +82,8 @@ def _draw_slice(axes: Axes, traced: Traced, slice_: Slice, number: int, shown: S
     for hair in slice_.hairs_mm:
         axes.fill(*_px(traced, hair).T, facecolor=HAIR, edgecolor=HAIR, linewidth=1.2)
     for bump in slice_.bumps:
-        place = _px(traced, bump.place_mm.reshape(1, 2))[0]
-        axes.plot(*place, marker="o", markersize=11, markerfacecolor="none", markeredgecolor=HAIR)
+        spot = _px(traced, bump.place_mm.reshape(1, 2))[0]
+        axes.plot(*spot, marker="o", markersize=11, markerfacecolor="none", markeredgecolor=HAIR)
     # both axes as long as half the way to the roof, so they stay inside the slice
     reach = 0.5 * float(np.abs((slice_.sheet_mm - place.origin_mm) @ place.roof).max())
     for way, word in ((place.roof, "roof"), (place.right, "right")):
