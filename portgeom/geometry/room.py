@@ -24,6 +24,9 @@ STEP_MM = 1.25
 COARSE = 4
 """Steps between the places asked first, to find where the grid has to be fine."""
 
+LEAF = 64
+"""Places of the wall looked through one by one: fewer, and finding them takes longer than looking."""
+
 CLOUD_MM = 1.5
 """How far apart the places on the wall are that the nearest of is looked for."""
 
@@ -157,7 +160,7 @@ def room_in(wall: Wall, *, most_mm: float, beyond_mm: float, step_mm: float = ST
     around = np.concatenate([places.reshape(-1, 3), ends])
     low = around.min(axis=0) - step_mm
     blocks = np.ceil((around.max(axis=0) + step_mm - low) / (COARSE * step_mm)).astype(np.intp) + 1
-    tree = cKDTree(cloud.points_mm)
+    tree = cKDTree(cloud.points_mm, leafsize=LEAF)
     coarse = _asked(tree, cloud, _places(low, blocks, COARSE * step_mm)).reshape(blocks)
     fine = _between(coarse)
     # a cell of the coarse grid varies by no more than its diagonal

@@ -139,7 +139,9 @@ def _places(scene: PortScene, view: View, whole: F64, side: float) -> tuple[F64,
 
 def _shape_names(axes: Axes, scene: PortScene, view: View, taken: list[F64], style: Style) -> None:
     """Write what lies behind the walls, each at an end of it that faces away from the port, clear of other names."""
-    middle = view.project(scene.skin_mm.reshape(-1, 3)).mean(axis=0)[:2]
+    if not scene.shapes:
+        return
+    middle = view.project(scene.skin_mm.mean(axis=(0, 1)))[:2]
     (left, right), (low, high) = axes.get_xlim(), axes.get_ylim()
     letter, line = 0.0075 * (right - left), 0.035 * (high - low)
     clear = [(place, np.array([2.0 * letter, line])) for place in taken]
