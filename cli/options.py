@@ -91,6 +91,10 @@ def tells_faults(command: Wrapped) -> Wrapped:
         except FileExistsError as error:
             click.echo(str(error), err=True)
             sys.exit(2)
+        except OSError as error:
+            where = f"{error.filename}: " if error.filename else ""
+            click.echo(f"{where}{error.strerror or error}; name a place that can be written to.", err=True)
+            sys.exit(2)
 
     return wrapped
 

@@ -157,6 +157,11 @@ def naming(said: dict[str, Any], units: Units) -> Naming:
     return Naming(said["stem"], said["first"], checks, distances)
 
 
+def somebody_there() -> bool:
+    """Return whether a question at the terminal would be seen."""
+    return sys.stdin.isatty()
+
+
 def _mould(said: dict[str, Any], units: Units) -> Mould | None:
     """Return how the mould was cut, None if the slices are of none."""
     from portgeom.capture.image_unsure import Unsure
@@ -167,7 +172,7 @@ def _mould(said: dict[str, Any], units: Units) -> Mould | None:
     missing = [name for name, value in given.items() if value is None]
     if not said["is_mould"] and len(missing) == len(given):
         return None
-    if missing and not sys.stdin.isatty():
+    if missing and not somebody_there():
         raise click.UsageError(f"slices of a mould also need {', '.join(f'--{name}' for name in missing)}")
     for name in missing:
         kind = click.Choice(FACES) if name == "scanned" else click.FLOAT

@@ -46,9 +46,7 @@ def command(
         results.append((port, stage, reach(port, stage, removed, job.cutters)))
     if as_json:
         numbers = Numbers(opened.units)
-        entries = [
-            {"port": p.port.name, "stage": s.stage.name, **reach_json(r, numbers)} for p, s, r in results
-        ]
+        entries = [{"port": p.port.name, "stage": s.stage.name, **reach_json(r, numbers)} for p, s, r in results]
         click.echo(document("reach", opened.units, entries))
     else:
         shown = Shown(opened.units)

@@ -135,7 +135,8 @@ def read_picture(path: Path) -> Picture:
     except Unsure:
         raise
     except UnidentifiedImageError as error:
-        raise Unsure(f"is no {KINDS} picture", f"save it as {KINDS}", about="file") from error
+        mend = f"save it as {KINDS}; a DXF or SVG drawing is named in the section table itself"
+        raise Unsure(f"is no {KINDS} picture", mend, about="file") from error
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise _too_large("more pixels than can be read") from error
     except DECODER_ERRORS as error:

@@ -248,9 +248,7 @@ def _between(coarse: F32) -> F32:
     """Return a grid COARSE times as fine, interpolated linearly."""
     fine = coarse
     for axis in range(3):
-        share = (np.arange(COARSE, dtype=np.float32) / COARSE).reshape(
-            [-1 if a == axis + 1 else 1 for a in range(4)]
-        )
+        share = (np.arange(COARSE, dtype=np.float32) / COARSE).reshape([-1 if a == axis + 1 else 1 for a in range(4)])
         low = np.expand_dims(np.take(fine, range(fine.shape[axis] - 1), axis=axis), axis + 1)
         high = np.expand_dims(np.take(fine, range(1, fine.shape[axis]), axis=axis), axis + 1)
         shape = list(fine.shape)

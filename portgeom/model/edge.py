@@ -78,9 +78,11 @@ def upper_edge(points_mm: F64) -> Edge:
     """
     right, left = widest(points_mm)
     chain = between(points_mm, right, left)
-    back = np.flatnonzero(np.diff(chain[:, 0]) >= 0.0)
-    if not len(back):
+    step = np.diff(chain[:, 0])
+    if (step < 0.0).all():
         return Edge(chain[::-1, 0], chain[::-1, 1])
+    near = 1e-9 * float(np.ptp(points_mm[:, 0]))
+    back = np.flatnonzero(step > near)
     # left of the crown and right of it the chain may double back, each over a stretch of its own
     crown = int(np.argmax(chain[:, 1]))
     runs = [_doubled(chain, side) for side in (back[back < crown], back[back >= crown]) if len(side)]
@@ -88,13 +90,15 @@ def upper_edge(points_mm: F64) -> Edge:
         runs = [(runs[0][0], runs[1][1])]
     u, v, done = [], [], 0
     for first, last in runs:
-        met = _first_met(chain[first : last + 1])
+        met = _first_met(chain[first : last + 1], near)
         u += [chain[done:first, 0], met.u_mm[::-1]]
         v += [chain[done:first, 1], met.v_mm[::-1]]
         done = last + 1
     u.append(chain[done:, 0])
     v.append(chain[done:, 1])
-    return Edge(np.concatenate(u)[::-1], np.concatenate(v)[::-1])
+    across = np.concatenate(u)
+    behind = near * np.arange(len(across))  # an upright piece leans by as much, so that u rises everywhere
+    return Edge((np.minimum.accumulate(across + behind) - behind)[::-1], np.concatenate(v)[::-1])
 
 
 def _doubled(chain: F64, back: Int) -> tuple[int, int]:
@@ -106,13 +110,12 @@ def _doubled(chain: F64, back: Int) -> tuple[int, int]:
     return max(0, first - 1), min(len(u) - 1, last + 1)
 
 
-def _first_met(chain: F64) -> Edge:
+def _first_met(chain: F64, near: float) -> Edge:
     """Return the lowest v of a chain (k, 2) over every u: the metal that is met first going up.
 
     The chain's pieces do not cross, so which one is lowest changes only over its corners. Where it jumps the
-    edge rises or falls within a billionth of the width.
+    edge rises or falls within ``near``.
     """
-    near = 1e-9 * float(np.ptp(chain[:, 0]))
     u = np.unique(chain[:, 0])
     u = u[np.diff(u, prepend=-np.inf) > near]
     middle = 0.5 * (u[:-1] + u[1:])

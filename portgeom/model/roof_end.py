@@ -25,18 +25,18 @@ class RoofEnd:
 def roof_end(chart: Chart, port: Port) -> RoofEnd:
     """Return where a port's roof ends: the first of the job's own word, the guide boss, and the turn."""
     s = chart.distance_mm
-    ends = [(len(s) - 1, "the last station")]
+    ends = [(len(s) - 1, "the last station lies")]
     turned = np.degrees(np.arccos(np.clip(chart.planes.normal @ chart.planes.normal[0], -1.0, 1.0)))
     beyond = np.flatnonzero(turned > TURNED_DEG)
     if len(beyond):
-        ends.append((max(1, int(beyond[0]) - 1), f"the flow has turned {TURNED_DEG:.0f} degrees there"))
+        ends.append((max(1, int(beyond[0]) - 1), f"the flow has turned {TURNED_DEG:.0f} degrees"))
     if port.guide is not None:
         slab = _meets_boss(chart, port.guide)
         if slab is not None:
-            ends.append((max(1, slab - 1), "the valve guide's boss begins there"))
+            ends.append((max(1, slab - 1), "the valve guide's boss begins"))
     if port.roof_end_mm is not None:
         given = int(np.searchsorted(s, port.roof_end_mm + chart.tolerance.length_mm, side="right")) - 1
-        ends.append((max(1, given), "the job says so"))
+        ends.append((max(1, given), "the job says it ends"))
     slab, reason = min(ends, key=lambda end: end[0])
     return RoofEnd(slab, float(s[slab]), reason)
 

@@ -81,7 +81,8 @@ def _card(title: str, card: Card, shown: Shown) -> Html:
         _depths(card, shown),
         _sizes(card, shown),
         paragraph(
-            "Gauge at every mark while cutting; at STOP a wall behind is at its limit. The readings decide, not "
+            "No depth is set beyond its STOP. Gauge at every mark while cutting; "
+            "at STOP a wall behind is at its limit. The readings decide, not "
             "this card."
         ),
     )
@@ -107,7 +108,8 @@ def _depths(card: Card, shown: Shown) -> Html:
         found = {r.row: r for r in mark.rows}
         for r in rows:
             one = found.get(r)
-            depth = "-" if one is None else set_depth(one.depth_mm, shown.units)
+            # never more than the depth at which a wall behind is at its limit
+            depth = "-" if one is None else set_depth(min(one.depth_mm, one.stop_mm), shown.units)
             stop = "-" if one is None or not np.isfinite(one.stop_mm) else set_depth(one.stop_mm, shown.units)
             cells += [
                 element("td", text(depth), class_="set"),

@@ -124,7 +124,7 @@ def passes_text(
         f"smallest {shown.units}2",
         "rib",
         "least wall",
-        "min",
+        "minutes",
     ]
     rows = [
         [
@@ -215,7 +215,7 @@ def card_lines(result: PassResult, card: Sequence[CardMark], shown: Shown) -> li
             shown.number(m.along_roof_mm),
             str(r.row),
             shown.number(r.across_mm),
-            shown.number(r.depth_mm),
+            shown.number(r.depth_mm) + ("!" if r.depth_mm > r.stop_mm else ""),
             shown.number(r.left_mm),
             shown.number(r.opposite_mm),
             shown.number(r.finish_mm),
@@ -229,6 +229,11 @@ def card_lines(result: PassResult, card: Sequence[CardMark], shown: Shown) -> li
         "it is before the pass; gauge is the size across the port to the groove's bottom, finish the same at the "
         "line, STOP the depth at which a wall is at its limit; rows count from the left, looking in):",
         table(head, rows, left=0),
+        *(
+            ["  ! is deeper than its STOP: set it to STOP, no deeper."]
+            if any("!" in c for row in rows for c in row)
+            else []
+        ),
     ]
 
 

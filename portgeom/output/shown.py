@@ -8,6 +8,9 @@ from portgeom.job.units import area_from_mm2, area_word, length_from_mm
 from portgeom.job.values import Port, Units
 from portgeom.questions.places import BenchScale
 
+AT_THE_LINE_MM = 0.05
+"""Nearer to the line than this is at it: no gauge tells the difference."""
+
 
 @dataclass(frozen=True, slots=True)
 class Shown:
@@ -58,7 +61,7 @@ class Shown:
         >>> Shown("mm").proud(-0.41)
         'already 0.4 mm past the line'
         """
-        if self.number(proud_mm).strip("-0.") == "":
+        if abs(proud_mm) < AT_THE_LINE_MM:
             return "at the line"
         if proud_mm > 0.0:
             return f"{self.length(proud_mm)} above the line: metal to take off"

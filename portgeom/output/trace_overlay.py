@@ -84,9 +84,9 @@ def _draw_slice(axes: Axes, traced: Traced, slice_: Slice, number: int, shown: S
     for bump in slice_.bumps:
         spot = _px(traced, bump.place_mm.reshape(1, 2))[0]
         axes.plot(*spot, marker="o", markersize=11, markerfacecolor="none", markeredgecolor=HAIR)
-    # both axes as long as half the way to the roof, so they stay inside the slice
-    reach = 0.5 * float(np.abs((slice_.sheet_mm - place.origin_mm) @ place.roof).max())
     for way, word in ((place.roof, "roof"), (place.right, "right")):
+        # half way to the wall, so that neither the arrow nor its word lies on the edge
+        reach = 0.5 * float(((slice_.sheet_mm - place.origin_mm) @ way).max())
         ends = _px(traced, np.array([place.origin_mm, place.origin_mm + reach * way]))
         axes.annotate(
             "",
@@ -98,7 +98,8 @@ def _draw_slice(axes: Axes, traced: Traced, slice_: Slice, number: int, shown: S
         _label(axes, tip, word, AXES, STYLE.small_size)
     origin = _px(traced, place.origin_mm.reshape(1, 2))[0]
     axes.plot(*origin, marker="+", color=EDGE, markersize=7, markeredgewidth=1.0)
-    name = _px(traced, np.array([place.origin_mm - 0.8 * reach * place.roof]))[0]
+    below = float(((slice_.sheet_mm - place.origin_mm) @ -place.roof).max())
+    name = _px(traced, np.array([place.origin_mm - 0.4 * below * place.roof]))[0]
     words = f"{number}\n{shown.area(slice_.outline.area_mm2)}"
     _label(axes, name, words, STYLE.ink, STYLE.font_size)
 

@@ -56,10 +56,7 @@ def exposure_json(day: Exposure) -> dict[str, Json]:
         "a8": round(day.daily_m_s2, 3),
         "minutes": round(day.minutes, 2),
         "verdict": day.verdict,
-        "tools": [
-            {"cutter": u.name, "vibration": u.vibration_m_s2, "minutes": round(u.minutes, 2)}
-            for u in day.uses
-        ],
+        "tools": [{"cutter": u.name, "vibration": u.vibration_m_s2, "minutes": round(u.minutes, 2)} for u in day.uses],
     }
 
 

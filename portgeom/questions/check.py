@@ -16,6 +16,12 @@ from portgeom.questions.pass_faults import pass_faults
 from portgeom.questions.walls_plan import hazard_faults
 from portgeom.questions.whole import wanted_of
 
+PORT_MM = (10.0, 150.0)
+"""Sizes of section within which ports lie; what is outside is worth a second look."""
+
+JUMP = 3.0
+"""A section so many times the area of its neighbour is worth a second look."""
+
 
 @dataclass(frozen=True, slots=True)
 class Checked:
@@ -49,8 +55,29 @@ def check(path: FilePath, *, resolution: Resolution = Resolution()) -> Checked: 
             faults.update(dict.fromkeys(error.faults))
         else:
             faults.update(dict.fromkeys(pass_faults(job, port, port.stages[-1], wanted)))
-    notes = (*job.notes, *(n for p in ports for s in p.stages for n in _undercut(p.port, s)))
+    stages = [(p.port, s) for p in ports for s in p.stages]
+    notes = (*job.notes, *(n for port, s in stages for n in (*_undercut(port, s), *_unlikely(port, s))))
     return Checked(job, tuple(faults), notes)
+
+
+def _unlikely(port: Port, stage: LoftedStage) -> list[Note]:
+    """Return a note for every station whose size no port has, or that is wildly unlike the one before it."""
+    table = stage.stage.sections
+    notes = []
+    for k, row in enumerate(table.rows):
+        outline = row.outline
+        size = max(outline.width_mm, outline.height_mm)
+        before = table.rows[max(0, k - 1)].outline.area_mm2
+        name = f"station {row.station} of port {port.name}"
+        if not PORT_MM[0] <= size <= PORT_MM[1]:
+            found = f"{name} is {outline.width_mm:.1f} by {outline.height_mm:.1f} mm, a size few ports have"
+            notes.append(
+                Note(table.file, row.row, "width", found, "check the units of the job, and the decimal points")
+            )
+        elif not 1.0 / JUMP <= outline.area_mm2 / before <= JUMP:
+            found = f"{name} has {outline.area_mm2 / before:.1f} times the area of the station before it"
+            notes.append(Note(table.file, row.row, "width", found, "check its readings"))
+    return notes
 
 
 def _undercut(port: Port, stage: LoftedStage) -> list[Note]:

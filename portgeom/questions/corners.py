@@ -102,7 +102,5 @@ def _radii_mm(points: F64) -> tuple[F64, Int]:
     turned = np.maximum.accumulate(np.concatenate([heading, heading + 2.0 * np.pi]))
     along = np.concatenate([middle, middle + start[-1]])
     arc = np.interp(turned[:n] + TURN_RAD, turned, along) - middle
-    place = np.rint(
-        np.interp(middle + 0.5 * arc, np.concatenate([start, start[1:] + start[-1]]), np.arange(2 * n + 1))
-    )
+    place = np.rint(np.interp(middle + 0.5 * arc, np.concatenate([start, start[1:] + start[-1]]), np.arange(2 * n + 1)))
     return arc / TURN_RAD, place.astype(np.intp) % n

@@ -83,9 +83,7 @@ def cut_places(present: Surface, wall_after: Wall, volume_mm3: float) -> CutPlac
         metal_mm=np.maximum(square, chart.tolerance.length_mm),
         volume_mm3=gathered[block],
         distance_mm=chart.distance_mm[slab],
-        clock_deg=np.array(
-            [clock_deg(points[j, k], chart.centre_mm[j]) for j, k in zip(slab, ray, strict=True)]
-        ),
+        clock_deg=np.array([clock_deg(points[j, k], chart.centre_mm[j]) for j, k in zip(slab, ray, strict=True)]),
         slab=slab,
         row=block // shape[1],
         column=block % shape[1],
@@ -114,9 +112,7 @@ def _blocks(gaps_mm: F64, *, closed: bool) -> Int:
     length = float(at[-1])
     count = max(1, round(length / PLACE_STEP_MM))
     places = at[:-1] if closed else at
-    return np.unique(np.minimum((places * (count / length)).astype(np.intp), count - 1), return_inverse=True)[
-        1
-    ]
+    return np.unique(np.minimum((places * (count / length)).astype(np.intp), count - 1), return_inverse=True)[1]
 
 
 def _nearest_to_middle(cut: Bool, rows: Int, columns: Int) -> tuple[Int, Int, Int]:

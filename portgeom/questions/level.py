@@ -19,6 +19,9 @@ from portgeom.questions.sweep import swept_over_mm
 RUN_APART_MM = 0.5
 """How far apart across the cutter is led: the ridges between are under 0.01 mm for a cutter of 10 mm."""
 
+SET_APART_MM = 0.4
+"""Slabs nearer to each other share a place at which the cutter is set: a ball of 10 mm loses under 0.01 mm by it."""
+
 BESIDE_WALL = np.array([0.01, 0.04, 0.1, 0.2, 0.35, 0.6])
 """Further runs this far, in shares of RUN_APART_MM, from the outermost, where a corner makes the cutter dive."""
 
@@ -69,13 +72,17 @@ def cut_level(
 
 
 def _places_mm(near: float, s: F64, running: Bool, plan: PlannedPass, grooves: tuple[Groove, ...]) -> F64:
-    """Return where the cutter is set: at every slab where a groove runs, and where the run begins and ends."""
+    """Return where the cutter is set: at slabs where a groove runs, and where the run begins and ends."""
     if not running.any():
         return np.empty(0)
     first = max(plan.from_mm, float(np.nanmin([g.from_mm for g in grooves])))
     last = min(plan.to_mm, float(np.nanmax([g.to_mm for g in grooves])))
     inside = s[running & (s > first + near) & (s < last - near)]
-    return np.unique([*inside, first, last]) if first <= last else np.empty(0)
+    apart = []
+    for place in inside.tolist():
+        if not apart or place - apart[-1] >= SET_APART_MM:
+            apart.append(place)
+    return np.unique([*apart, first, last]) if first <= last else np.empty(0)
 
 
 def _level_mm(across: F64, grooves: tuple[Groove, ...], running: Bool) -> F64:

@@ -71,9 +71,7 @@ class Rod:
         middle, way, half = self._axis()
         from_middle = places_mm - middle[:, None]
         along = way @ from_middle
-        out = np.sqrt(np.maximum((from_middle**2).sum(axis=0) - along**2, 0.0)) - np.float32(
-            0.5 * self.diameter_mm
-        )
+        out = np.sqrt(np.maximum((from_middle**2).sum(axis=0) - along**2, 0.0)) - np.float32(0.5 * self.diameter_mm)
         past = np.abs(along) - half
         outside = np.hypot(np.maximum(out, 0.0), np.maximum(past, 0.0))
         return outside + np.minimum(np.maximum(out, past), 0.0)

@@ -31,9 +31,7 @@ class Patch(Generic[Why]):
     why: Why
 
 
-def patches(
-    places: CutPlaces, chosen: Bool, volume_mm3: F64, why: Int, meaning: tuple[Why, ...]
-) -> list[Patch[Why]]:
+def patches(places: CutPlaces, chosen: Bool, volume_mm3: F64, why: Int, meaning: tuple[Why, ...]) -> list[Patch[Why]]:
     """Return the patches of chosen places, the largest first.
 
     Parameters

@@ -274,9 +274,7 @@ def _side(side: SideIn, found: LinesFound, tool: Tool, passable_mm: F64) -> _Ask
     )
 
 
-def _cutter(
-    places: CutPlaces, cutter: Cutter, sides: Sequence[_Asked], tight: tuple[TightCorner, ...]
-) -> CutterReach:
+def _cutter(places: CutPlaces, cutter: Cutter, sides: Sequence[_Asked], tight: tuple[TightCorner, ...]) -> CutterReach:
     entry, seat = (_side_reach(places, s) for s in sides)
     nearer = np.fmin(sides[0].stick_out_mm, sides[1].stick_out_mm)
     neither = _left(places, sides)

@@ -109,9 +109,7 @@ def try_lines(room: Room, guide: Rod | None, opening: Opening, places: WallPlace
         got = np.clip(1.0 - np.maximum(0.0, gap - FIT_MM) / places.metal_mm[which], 0.0, 1.0)
         lines.met[(got <= 0.0) & (lines.met == 0)] = HEAD
         got = np.where(lines.met == 0, got, 0.0).reshape(through.shape)
-        best = np.argmax(
-            np.floor(got * 20.0), axis=1
-        )  # the first, and so the shortest, of those about as good
+        best = np.argmax(np.floor(got * 20.0), axis=1)  # the first, and so the shortest, of those about as good
         row = np.arange(len(left))
         better = np.flatnonzero(got[row, best] > share[left])
         where, line = left[better], better * through.shape[1] + best[better]
@@ -140,9 +138,7 @@ def _set(opening: Opening, places: WallPlaces, which: Int, through: F32, tool: T
     return _Lines(tip, axis, length, tool.touch.ball_behind_mm[k], tool.touch.ball_radius_mm[k], met)
 
 
-def _walked(
-    room: Room, guide: Rod | None, opening: Opening, lines: _Lines, into: F32, known: Bits, tool: Tool
-) -> F32:
+def _walked(room: Room, guide: Rod | None, opening: Opening, lines: _Lines, into: F32, known: Bits, tool: Tool) -> F32:
     """Take down what every line meets; return how far (l,) each head stays off the wall it should touch.
 
     ``known`` (l,) is what is known already to stop a line to the same place, alone: a line that meets the

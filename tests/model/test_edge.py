@@ -92,6 +92,20 @@ def test_over_an_undercut_the_first_metal_met_going_up_counts(
         assert edge.height_mm(np.array([-u, u])) == pytest.approx([v, v], abs=1e-6)
 
 
+def test_upright_steps_and_jitter_of_a_wall_keep_the_edge_rising() -> None:
+    # a step straight up in the roof, and a wall whose places differ by the last bit
+    wall = [(18.0 + k * 3.6e-15, 2.0 + 0.5 * (k % 3) + k) for k in (0, 1, 1, 0, 2, 0)]
+    wall = sorted(wall, key=lambda p: p[1])
+    points = np.array(
+        [(-21.0, -25.0), (21.0, -25.0), (18.0, 1.0), *wall, (18.0, 15.0), (5.0, 20.0), (5.0, 25.0), (-21.0, 25.0)]
+    )
+    edge = upper_edge(points)
+    assert (np.diff(edge.u_mm) > 0.0).all()
+    at = edge.height_mm(np.array([-3.0, 4.999, 5.001, 11.5]))
+    assert at == pytest.approx([25.0, 25.0, 20.0, 17.5], abs=1e-3)
+    assert np.isfinite(bridged_across(edge).v_mm).all()
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_any_upper_boundary_is_the_lowest_crossing_of_its_chain(seed: int) -> None:
     # a ragged trace that overhangs here and there in its middle 60 percent, cut by upright lines with shapely

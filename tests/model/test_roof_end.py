@@ -42,13 +42,13 @@ def test_it_ends_where_the_flow_has_turned_45_degrees(end_of: Callable[..., Roof
 def test_it_ends_at_the_last_station_of_a_port_that_turns_less(end_of: Callable[..., RoofEnd]) -> None:
     end = end_of(turn=40.0)
     assert end.distance_mm == pytest.approx(60.0 + RADIUS * radians(40.0))
-    assert end.reason == "the last station"
+    assert end.reason == "the last station lies"
 
 
 def test_it_ends_where_the_job_says(end_of: Callable[..., RoofEnd]) -> None:
     end = end_of(roof_end_mm=47.3)
     assert 47.3 - 0.5 < end.distance_mm <= 47.3
-    assert end.reason == "the job says so"
+    assert end.reason == "the job says it ends"
 
 
 def test_a_word_of_the_job_beyond_the_turn_changes_nothing(end_of: Callable[..., RoofEnd]) -> None:
