@@ -208,7 +208,9 @@ def _blurred(light: Array, sigma_px: float) -> Array:
     wide = np.pad(light, more, mode="reflect")
     rows, columns = np.fft.fftfreq(wide.shape[0]), np.fft.rfftfreq(wide.shape[1])
     damp = np.exp(-2.0 * (np.pi * sigma_px) ** 2 * (rows[:, None] ** 2 + columns**2))
-    return np.fft.irfft2(np.fft.rfft2(wide) * damp, s=wide.shape)[pad : pad + light.shape[0], pad : pad + light.shape[1]]
+    return np.fft.irfft2(np.fft.rfft2(wide) * damp, s=wide.shape)[
+        pad : pad + light.shape[0], pad : pad + light.shape[1]
+    ]
 
 
 def _srgb(light: Array) -> Array:

@@ -5,6 +5,8 @@ Corners at the same place, bit for bit, become one. Nothing is moved, filled or 
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import numpy.typing as npt
 
@@ -74,10 +76,11 @@ def _mixed(rows: npt.NDArray[np.uint64]) -> npt.NDArray[np.uint64]:
     return mixed
 
 
-def _places(points: npt.NDArray[np.floating]) -> tuple[Int, Int]:  # type: ignore[type-arg]
+def _places(points: npt.NDArray[Any]) -> tuple[Int, Int]:
     """Return which points are the first at their place, and for each point the number of its place."""
     plain = np.ascontiguousarray(points + 0.0)  # minus zero becomes zero
-    mixed = _mixed(plain.view(np.uint32 if plain.dtype.itemsize == 4 else np.uint64).reshape(-1, 3))
+    bits: npt.NDArray[Any] = plain.view(np.uint32 if plain.dtype.itemsize == 4 else np.uint64)
+    mixed = _mixed(bits.reshape(-1, 3))
     order = np.argsort(mixed, kind="stable")
     mixed = mixed[order]
     new = np.concatenate([[True], mixed[1:] != mixed[:-1]])

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from portgeom.capture.mesh_values import MOST_TRIANGLES, Facets, MeshError
 from portgeom.geometry.arrays import F64
@@ -84,5 +86,5 @@ def _corners(text: bytes) -> F64:
     return numbers.reshape(-1, 4, 3)[:, 1:].reshape(-1, 3)
 
 
-def _soup(corners: np.ndarray[tuple[int, ...], np.dtype[np.floating]]) -> Facets:  # type: ignore[type-arg]
+def _soup(corners: npt.NDArray[Any]) -> Facets:
     return Facets(corners, np.arange(len(corners), dtype=np.intp).reshape(-1, 3))

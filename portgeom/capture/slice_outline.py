@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -66,7 +67,7 @@ def traced(points_mm: F64, within_mm: float) -> Traced:
         raise NoSection(f"its outline {error}") from error
 
 
-def _largest(shape):  # type: ignore[no-untyped-def]
+def _largest(shape: Any) -> Any:
     """Return the polygon of a shape that has most of the area, without its holes."""
     import shapely
 

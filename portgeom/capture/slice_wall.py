@@ -60,4 +60,4 @@ def _middle_of(walls: F64) -> F64:
 
 
 def _middles() -> F64:
-    return -np.pi + (np.arange(BINS) + 0.5) * (2.0 * np.pi / BINS)
+    return np.asarray(-np.pi + (np.arange(BINS) + 0.5) * (2.0 * np.pi / BINS), dtype=np.float64)

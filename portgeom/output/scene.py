@@ -102,8 +102,9 @@ def _plotter(scene: PortScene, view: ViewName, *, hidden: bool, size: tuple[int,
     # what lies behind the walls is seen through, so the passage is not
     through = THROUGH if not scene.shapes else 1.0
     if not coloured.all():
+        plain = _part(scene, ~coloured)
         plotter.add_mesh(
-            _part(scene, ~coloured), color=style.casting, opacity=through, smooth_shading=True, name="passage"
+            plain, color=style.casting, opacity=through, smooth_shading=True, name="passage", **_light(scene)
         )
     if coloured.any():
         _add_coloured(plotter, scene, coloured)
@@ -137,6 +138,10 @@ def _part(scene: PortScene, chosen: Bool) -> pyvista.PolyData:
     return mesh
 
 
+def _light(scene: PortScene) -> dict[str, float]:
+    return {"ambient": SOFT_AMBIENT, "diffuse": 1.0 - SOFT_AMBIENT} if scene.soft else {}
+
+
 def _add_coloured(plotter: Plotter, scene: PortScene, coloured: Bool) -> None:
     colours, _ = scene.scale.colours()
     scale = scene.scale
@@ -146,9 +151,8 @@ def _add_coloured(plotter: Plotter, scene: PortScene, coloured: Bool) -> None:
         cmap=colours,
         clim=(scale.low, scale.high),
         smooth_shading=True,
-        ambient=SOFT_AMBIENT if scene.soft else 0.0,
-        diffuse=1.0 - SOFT_AMBIENT if scene.soft else 1.0,
         name="coloured",
+        **_light(scene),
         scalar_bar_args={
             "title": f"{scene.scale_words}\nleft end {scale.low_words}; right end {scale.high_words}\n",
             "n_labels": len(scale.marks),

@@ -34,6 +34,9 @@ STEP_DEG = 2.5
 SLABS = 300
 """The map is drawn from at most so many places along the port."""
 
+LETTER, LINE_DEG = 0.0088, 27.0
+"""Room that words take: a letter as a share of the map's length, a line in degrees of its clock."""
+
 BEYOND = 1.0
 """A margin to the limit that is not known is taken for this many mm: it only has to be above zero."""
 
@@ -173,8 +176,9 @@ def draw_walls(chart: WallChart, style: Style = STYLE) -> Figure:
             va="bottom",
             fontsize=style.small_size,
         )
+    taken: list[F64] = []
     for mark in chart.marks:
-        _pin(axes, mark, low, length, style)
+        _pin(axes, mark, low, length, taken, style)
     axes.set_yticks([-180.0, -90.0, 0.0, 90.0, 180.0])
     left, right = short(chart.left_wall, 14), short(chart.right_wall, 14)
     axes.set_yticklabels(["floor, 6 o'clock", f"{left}, 9", "roof, 12", f"{right}, 3", "floor, 6"])
@@ -208,20 +212,33 @@ def _levels(axes: Axes, chart: WallChart, style: Style) -> None:
         )
 
 
-def _pin(axes: Axes, mark: WallMark, low: float, length: float, style: Style) -> None:
+def _pin(axes: Axes, mark: WallMark, low: float, length: float, taken: list[F64], style: Style) -> None:
+    """Mark the least wall to a hazard and say it above or below, clear of the words ``taken`` by others."""
     axes.plot([mark.distance], [mark.clock_deg], "+", color=style.ink, markersize=8, markeredgewidth=1.4)
     share = (mark.distance - low) / length
-    over = mark.clock_deg > -140.0
+    align = "left" if share < 0.12 else "right" if share > 0.88 else "center"
+    half = 0.5 * LETTER * len(mark.words)
+    middle = share + {"left": half, "right": -half, "center": 0.0}[align]
+    up = mark.clock_deg > LINE_DEG - 180.0
+    offsets = [k * sign for k in (1.0, 1.9, 2.8) for sign in ((1.0, -1.0) if up else (-1.0, 1.0))]
+    places = [np.array([middle, mark.clock_deg - k * LINE_DEG, half]) for k in offsets]
+    clear = [p for p in places if not any(_meet(p, other) for other in taken)]
+    place = (clear or places)[0]
+    taken.append(place)
     axes.annotate(
         mark.words,
-        (mark.distance, mark.clock_deg),
-        xytext=(0, 15 if over else -15),
-        textcoords="offset points",
-        ha="left" if share < 0.12 else "right" if share > 0.88 else "center",
+        (mark.distance, float(place[1])),
+        ha=align,
         va="center",
         fontsize=style.small_size,
+        zorder=6,
         bbox={"boxstyle": "round,pad=0.2", "facecolor": style.paper, "edgecolor": "none", "alpha": 0.94},
     )
+
+
+def _meet(one: F64, other: F64) -> bool:
+    """Return whether two words meet, each its middle along and up, and half its width."""
+    return bool(abs(one[0] - other[0]) < one[2] + other[2] and abs(one[1] - other[1]) < 0.85 * LINE_DEG)
 
 
 def _bar(figure: Figure, filled: AxesImage, chart: WallChart, style: Style) -> None:

@@ -79,7 +79,8 @@ class WallScale:
     @property
     def words(self) -> str:
         """Return what the scale is called."""
-        return f"metal left behind the wall, {self.units}; the colour turns at the limit, {self._told_limit:g} {self.units}"
+        turns = f"the colour turns at the limit, {self._told_limit:g} {self.units}"
+        return f"metal left behind the wall, {self.units}; {turns}"
 
     def colours(self) -> tuple[Colormap, Normalize]:
         """Return the colour map and its norm, for walls in the scale's units."""

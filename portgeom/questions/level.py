@@ -78,7 +78,7 @@ def _places_mm(near: float, s: F64, running: Bool, plan: PlannedPass, grooves: t
     first = max(plan.from_mm, float(np.nanmin([g.from_mm for g in grooves])))
     last = min(plan.to_mm, float(np.nanmax([g.to_mm for g in grooves])))
     inside = s[running & (s > first + near) & (s < last - near)]
-    apart = []
+    apart: list[float] = []
     for place in inside.tolist():
         if not apart or place - apart[-1] >= SET_APART_MM:
             apart.append(place)

@@ -48,8 +48,7 @@ def test_the_time_grows_no_faster_than_the_cutters() -> None:
     stage = port.stage(None)
     removed = removal(port, stage, wanted_of(job, ports, port), density_g_cc=job.density_g_cc)
     one, three = (
-        least_seconds(lambda n=n: reach(port, stage, removed, job.cutters[:1] * n), process_time)
-        for n in (1, 3)
+        least_seconds(lambda n=n: reach(port, stage, removed, job.cutters[:1] * n), process_time) for n in (1, 3)
     )
     print(f"\none cutter {one:.2f} s, the same three times {three:.2f} s")
     assert three < 3.0 * one

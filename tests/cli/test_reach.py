@@ -80,9 +80,7 @@ def test_strict_counts_what_no_cutter_reaches(folder: Path) -> None:
     assert "No cutter of the job reaches" in result.stdout
     assert run(folder, CUTTER.format(reach=90), "--strict").exit_code == 0
     # two tools that are each short, one of which is enough from either side
-    assert (
-        run(folder, short + CUTTER.format(reach=30).replace("ball 10", "longer"), "--strict").exit_code == 0
-    )
+    assert run(folder, short + CUTTER.format(reach=30).replace("ball 10", "longer"), "--strict").exit_code == 0
 
 
 def test_a_job_without_cutters_is_told_what_to_add(folder: Path) -> None:

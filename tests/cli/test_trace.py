@@ -161,6 +161,20 @@ def test_what_is_missing_of_a_mould_is_refused_where_nobody_can_be_asked(one: Pa
     assert not (tmp_path / "traced").exists()
 
 
+def test_what_is_missing_of_a_mould_is_asked_for_at_a_terminal(
+    one: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("portgeom_cli.tracing.somebody_there", lambda: True)
+    out = tmp_path / "traced"
+    runner = click.testing.CliRunner()
+    result = runner.invoke(main, ["trace", str(one), "--out", str(out), "--mould", "--kerf", "1"], input="far\n0.5\n")
+    assert result.exit_code == 0, result.stderr
+    assert "Which face of each slice was scanned" in result.stderr
+    note = json.loads((out / "station-01.json").read_text("utf-8"))
+    assert note["mould"] == {"scanned": "far", "shrink_percent": 0.5, "kerf": 1.0, "face_beyond_mark": -0.5}
+    assert note["looking"] == "out"
+
+
 def test_files_there_are_kept_without_force(one: Path, tmp_path: Path) -> None:
     out = tmp_path / "traced"
     out.mkdir()
@@ -180,6 +194,7 @@ def bare_jpeg() -> bytes:
 
 
 BAD = {
+    "a drawing": (b"<svg/>", (), "file: is no PNG, TIFF or JPEG picture"),
     "gone": (None, (), "file: is not there"),
     "text": (b"no picture", (), "file: is no PNG, TIFF or JPEG picture"),
     "empty": (b"", (), "file: is no PNG, TIFF or JPEG picture"),

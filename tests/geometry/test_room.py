@@ -54,17 +54,13 @@ def test_inside_a_tube_it_is_the_distance_to_the_wall(room) -> None:
     # linear between places a step apart: at most step^2 / 8 in each of two directions over the radius of what
     # is interpolated, the circle about the axis; and the rays' chords sag by less than 0.01
     curved = np.hypot(places[0], places[2])[known]
-    assert (
-        np.abs(room.at(places[:, known]) - exact[known]) - 2.0 * room.step_mm**2 / (8.0 * curved)
-    ).max() < 0.02
+    assert (np.abs(room.at(places[:, known]) - exact[known]) - 2.0 * room.step_mm**2 / (8.0 * curved)).max() < 0.02
     assert room.at(places[:, inside & (exact > MOST + 1.0)]).min() > MOST - 0.05
 
 
 def test_at_the_lips_it_is_off_by_less_than_half_a_step(room) -> None:
     for middle in (0.0, LONG):
-        places = somewhere(
-            20_000, [-RADIUS - 3, middle - 3, -RADIUS - 3], [RADIUS + 3, middle + 3, RADIUS + 3]
-        )
+        places = somewhere(20_000, [-RADIUS - 3, middle - 3, -RADIUS - 3], [RADIUS + 3, middle + 3, RADIUS + 3])
         exact = np.clip(tube_room(places), -1.0, MOST)
         near = np.abs(exact) < 4.0
         off = np.abs(np.clip(room.at(places), -1.0, MOST) - exact)[near]

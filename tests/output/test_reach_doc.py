@@ -93,9 +93,8 @@ def test_what_is_left_has_a_place_for_the_bench(port, result) -> None:
 
 
 def test_a_tight_corner_names_both_radii_and_its_range(port, result) -> None:
-    assert (
-        "corner radius smaller than the cutter's 5.0 mm from 10.0 mm to 30.5 mm: 3.2 mm at 12.0 mm"
-        in text(port, result)
+    assert "corner radius smaller than the cutter's 5.0 mm from 10.0 mm to 30.5 mm: 3.2 mm at 12.0 mm" in text(
+        port, result
     )
 
 
@@ -122,19 +121,13 @@ def test_all_reached_is_one_line(port, result) -> None:
 
 
 def test_nothing_to_cut_is_one_line(port, result) -> None:
-    assert (
-        text(port, replace(result, volume_mm3=0.0))
-        == 'Port 1, as cast to target "wider": nothing is to come off.'
-    )
+    assert text(port, replace(result, volume_mm3=0.0)) == 'Port 1, as cast to target "wider": nothing is to come off.'
 
 
 def test_ninety_nine_and_a_bit_is_not_called_everything(port, result) -> None:
     (one,) = result.cutters
     nearly = replace(result, cutters=(replace(one, either_share=0.9996),))
-    assert (
-        next(line for line in text(port, nearly).splitlines() if line.startswith("  ball 10  ")).split()[4]
-        == "99"
-    )
+    assert next(line for line in text(port, nearly).splitlines() if line.startswith("  ball 10  ")).split()[4] == "99"
 
 
 def test_the_lip_has_another_name_on_either_side() -> None:
@@ -156,9 +149,7 @@ def test_the_document_holds_the_same_numbers(result) -> None:
     assert one["neither"]["patches"] == [
         {"from": 61.0, "to": 88.0, "clock": 182.0, "volume_cc": 2.5, "cause": "guide", "side": "entry"}
     ]
-    assert one["tight_corners"] == [
-        {"from": 10.0, "to": 30.5, "radius": 3.2, "distance": 12.0, "clock": 45.0}
-    ]
+    assert one["tight_corners"] == [{"from": 10.0, "to": 30.5, "radius": 3.2, "distance": 12.0, "clock": 45.0}]
     assert one["vibration"] == {"declared": 5.0, "minutes_to_action": 120.0, "minutes_to_limit": 480.0}
     assert entry["none"]["volume_cc"] == 2.54
     assert reach_json(result, Numbers("in"))["cutters"][0]["reach"] == pytest.approx(90.0 / 25.4, abs=1e-6)

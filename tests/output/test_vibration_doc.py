@@ -16,9 +16,7 @@ def test_a_days_exposure_names_the_values_it_is_held_against() -> None:
     assert "ball 10 60 min at 4 m/s2" in low
     assert "A(8) 1.4 m/s2, below the action value of 2.5." in low
     assert "at or over the action value of 2.5" in exposure_words(exposure([ToolUse("burr", 5.0, 200.0)]))
-    assert "over the limit value of 5: not in one day" in exposure_words(
-        exposure([ToolUse("burr", 9.0, 400.0)])
-    )
+    assert "over the limit value of 5: not in one day" in exposure_words(exposure([ToolUse("burr", 9.0, 400.0)]))
 
 
 def test_the_caution_always_follows() -> None:

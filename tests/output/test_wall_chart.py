@@ -114,3 +114,19 @@ def test_drawing_is_the_same_each_time(box):
     with look():
         first, again = (svg_text(draw_walls(chart_of(box, [OVER])), name="a", describe="walls") for _ in range(2))
     assert first == again
+
+
+def test_words_of_walls_close_by_stay_apart(box):
+    names = ("first hole", "second hole", "third hole")
+    ends = [
+        (np.array([x, 40.0 + y, 29.0]), np.array([x, 40.0 + y, 60.0])) for x, y in ((0.0, 0.0), (3.0, 4.0), (-4.0, 8.0))
+    ]
+    holes = [
+        Hazard(n, "cylinder", start_mm=a, end_mm=b, diameter_mm=2.0) for n, (a, b) in zip(names, ends, strict=True)
+    ]
+    with look():
+        figure = draw_walls(chart_of(box, holes))
+        figure.canvas.draw()
+    boxes = [t.get_window_extent() for t in figure.axes[0].texts if " hole: " in t.get_text()]
+    assert len(boxes) == 3
+    assert not any(a.overlaps(b) for k, a in enumerate(boxes) for b in boxes[:k])

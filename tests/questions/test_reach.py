@@ -113,13 +113,9 @@ def test_no_line_gets_round_a_bend_further_than_a_chord_of_it(reached) -> None:
     inside, outside, middle = bend - bore + 3.5, bend + bore - 3.5, bend + bore - 5.0
     furthest = acos(inside / outside) + acos(inside / middle)
     angle = np.linspace(0.0, turn, 9)
-    result = reached(
-        circle(2.0 * bore - 2.0), circle(2.0 * bore), BALL, distance=bend * np.radians(angle), pitch=angle
-    )
+    result = reached(circle(2.0 * bore - 2.0), circle(2.0 * bore), BALL, distance=bend * np.radians(angle), pitch=angle)
     at, tool = result.places.distance_mm, result.cutters[0]
-    slack = (
-        PLACES_APART + 0.5 * 5.0
-    )  # the face's plane is crossed by a slanting tool before or after its middle
+    slack = PLACES_APART + 0.5 * 5.0  # the face's plane is crossed by a slanting tool before or after its middle
     deepest = at[tool.entry.taken > 0.0].max()
     assert bend * furthest - 15.0 < deepest < bend * furthest + slack
     assert at[tool.seat.taken > 0.0].min() == pytest.approx(bend * radians(turn) - deepest, abs=PLACES_APART)
@@ -144,9 +140,7 @@ def test_beyond_a_right_angle_the_entry_reaches_nothing_and_the_seat_everything(
     straight_leg = tool.entry.taken[at < leg - PLACES_APART]
     assert straight_leg.min() > 0.95
     assert tool.seat.taken[at > turned + PLACES_APART].min() > 0.95
-    assert tool.seat.share == pytest.approx(
-        tool.entry.share, abs=tool.entry.share_error + tool.seat.share_error
-    )
+    assert tool.seat.share == pytest.approx(tool.entry.share, abs=tool.entry.share_error + tool.seat.share_error)
 
 
 def test_a_thick_shank_leaves_its_head_no_way_deep_into_a_tube(reached) -> None:

@@ -105,7 +105,7 @@ def test_trade_figure_six_millimetres_over_is_grooved_at_3_2_to_3_8(worked: Call
     port = worked(S, box(), roof=[(0, 25 + over), (100, 25 + over)], cutters=[])
     assert port.first.plan.name == "depth grooves"
     for groove in port.first.grooves:
-        assert 3.2 <= np.nanmin(groove.depth_mm)
+        assert np.nanmin(groove.depth_mm) >= 3.2
         assert np.nanmax(groove.depth_mm) <= 3.8
 
 

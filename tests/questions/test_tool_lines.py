@@ -48,9 +48,7 @@ def test_a_clear_line_is_one_on_which_the_whole_tool_lies_in_the_tube(tube, shap
     assert lines.share.min() > 0.95
     tip, axis = lines.tip_mm[:, :, None], lines.axis[:, :, None]
     assert np.linalg.norm(lines.axis, axis=0) == pytest.approx(1.0, abs=1e-5)
-    shank = tip + axis * (
-        body.head_mm + np.linspace(0.0, 1.0, 200) * (lines.stick_out_mm[:, None] - body.head_mm)
-    )
+    shank = tip + axis * (body.head_mm + np.linspace(0.0, 1.0, 200) * (lines.stick_out_mm[:, None] - body.head_mm))
     assert off_the_axis(shank).max() < RADIUS - 3.0 + 0.1
     beyond = off_the_axis(shank[:, :, 50:])
     assert np.percentile(beyond, 99.9) < RADIUS - 3.0 - 0.5 * CLEARANCE

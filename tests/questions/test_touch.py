@@ -72,9 +72,7 @@ def test_the_core_stays_inside_head_and_shank_and_fills_them_but_for_edges_and_p
     assert clear.min() > -0.1  # no ball stands out of the profile
     gap = clear.min(axis=1)
     edges = touch.rings_mm[:, 0]
-    near_edge = (
-        np.zeros(len(z), dtype=bool) if not len(edges) else np.abs(z[:, None] - edges).min(axis=1) < 5.0
-    )
+    near_edge = np.zeros(len(z), dtype=bool) if not len(edges) else np.abs(z[:, None] - edges).min(axis=1) < 5.0
     pointed = r < 1.5
     assert gap[~near_edge & ~pointed].max(initial=0.0) < COVER_MM + 0.02
 

@@ -32,9 +32,7 @@ def test_eight_hours_of_one_tool_expose_to_its_own_vibration() -> None:
 
 @pytest.mark.parametrize("hours", [0.5, 1.0, 2.0, 4.0])
 def test_a_shorter_time_counts_by_its_root(hours: float) -> None:
-    assert daily_exposure_m_s2([ToolUse("burr", 6.0, 60.0 * hours)]) == pytest.approx(
-        6.0 * math.sqrt(hours / 8.0)
-    )
+    assert daily_exposure_m_s2([ToolUse("burr", 6.0, 60.0 * hours)]) == pytest.approx(6.0 * math.sqrt(hours / 8.0))
 
 
 def test_several_tools_add_root_sum_square() -> None:
@@ -48,9 +46,7 @@ def test_several_tools_add_root_sum_square() -> None:
     # minutes by 480 (level / a)^2, as tables for the bench list them
     [(2.5, 480.0, 1920.0), (5.0, 120.0, 480.0), (10.0, 30.0, 120.0), (20.0, 7.5, 30.0)],
 )
-def test_twice_the_vibration_is_reached_in_a_quarter_of_the_time(
-    vibration: float, action: float, limit: float
-) -> None:
+def test_twice_the_vibration_is_reached_in_a_quarter_of_the_time(vibration: float, action: float, limit: float) -> None:
     assert minutes_until(ACTION_VALUE_M_S2, vibration) == pytest.approx(action)
     assert minutes_until(LIMIT_VALUE_M_S2, vibration) == pytest.approx(limit)
 
@@ -99,9 +95,7 @@ def test_three_axes_add_root_sum_square() -> None:
     assert total_value_m_s2(1.0, 4.0, 8.0) == pytest.approx(math.sqrt(1.0 + 16.0 + 64.0))
 
 
-@pytest.mark.parametrize(
-    ("vibration", "minutes"), [(-1.0, 10.0), (math.nan, 10.0), (3.0, -1.0), (3.0, math.inf)]
-)
+@pytest.mark.parametrize(("vibration", "minutes"), [(-1.0, 10.0), (math.nan, 10.0), (3.0, -1.0), (3.0, math.inf)])
 def test_what_cannot_be_is_refused_by_name(vibration: float, minutes: float) -> None:
     with pytest.raises(ValueError, match=r"stone: .* is impossible; give a number of at least 0"):
         daily_exposure_m_s2([ToolUse("stone", vibration, minutes)])
