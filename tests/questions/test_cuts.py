@@ -356,6 +356,39 @@ def test_levelling_agrees_with_a_grid_swept_by_a_ball_from_wall_to_wall(
     assert port.results[1].after.points_mm[..., 1].max() == pytest.approx(highest, abs=0.01)
 
 
+@pytest.mark.parametrize("side", ["roof", "floor"])
+def test_three_passes_round_a_bend_agree_with_a_grid_laid_round_it(worked: Callable, side: str) -> None:
+    """Places of an annulus, each asked how wide a ball is there whose middle runs along an arc."""
+    bend, depth, overshoot, h = 60.0, 2.0, 0.4, 4.0
+    outward = 1.0 if side == "roof" else -1.0
+    box = rectangle(40.0, 30.0, CornerRadii(0.0, 0.0, 0.0, 0.0))
+    level = CutPass("level", "level", side, "ball 10", overshoot_mm=overshoot, leave_mm=0.5)
+    blend = CutPass("blend", "blend", side, "ball 10", from_mm=0.0, to_mm=90.0)
+    s = np.linspace(0.0, 90.0, 10)
+    line = {side: [(0, outward * (15.0 + h)), (90, outward * (15.0 + h))]}
+    cut = grooves(depth, -9.0, 0.0, 9.0, side=side)
+    port = worked(s, [box] * 10, cut, level, blend, pitch_deg=np.degrees(s / bend), **line)
+    wall, step = bend + outward * 15.0, 0.04
+    turn = (np.arange(FROM - 12.0, TO + 12.0, step) + 0.5 * step)[:, None] / bend
+    beyond = np.maximum(np.maximum(FROM / bend - turn, turn - TO / bend), 0.0)
+    radius = wall + outward * (np.arange(0.0, h, step) + 0.5 * step)
+
+    def half_mm(axis_up: float) -> Array:
+        """Half the chord of a ball whose middle runs along an arc, at every turn and radius."""
+        arc = wall + outward * axis_up
+        square = radius**2 + arc**2 - 2.0 * radius * arc * np.cos(beyond)
+        return np.sqrt(np.maximum(R**2 - square, 0.0))
+
+    cell = radius / bend * step**2
+    grooved = 3.0 * 2.0 * half_mm(depth - R)
+    half = half_mm(depth + overshoot - R)
+    levelled = np.where(half > 0.0, 30.0 + 2.0 * half, 0.0)  # from one radius off a wall to one off the other
+    assert port.results[0].volume_mm3 == pytest.approx(float((cell * grooved).sum()), rel=0.003)
+    assert port.results[1].volume_mm3 == pytest.approx(float((cell * (levelled - grooved)).sum()), rel=0.005)
+    whole = 40.0 * h * 90.0 * (wall + outward * 0.5 * h) / bend  # Pappus
+    assert port.results[2].total_mm3 == pytest.approx(whole, rel=0.002)  # sharp corners fall between rays
+
+
 def test_levelling_where_it_may_not_go_below_the_grooves_leaves_the_rest_as_a_rib(worked: Callable) -> None:
     level = CutPass("level", "level", "roof", "ball 10", leave_mm=1.0)
     port = worked(STATIONS, ON_15, grooves(2.0, -8.0, 8.0, leave_mm=0.2), level, roof=[(0, 27.4), (100, 27.4)])
