@@ -136,6 +136,7 @@ def trace_picture(picture: Picture, scale: Scale, wish: Wish) -> Traced:
     Unsure
         With the first reason why it cannot be traced with confidence.
     """
+    _refuse_origin(picture, wish)
     coarse = find_patches(picture, scale, tone=wish.tone, coding=wish.coding)
     patches = _in_order(coarse, scale)
     _refuse_count(patches, wish.slices, scale)
@@ -165,6 +166,18 @@ def trace_picture(picture: Picture, scale: Scale, wish: Wish) -> Traced:
         marks_mm=frozen(places),
         notes=_notes(coarse, len(specks), marks),
     )
+
+
+def _refuse_origin(picture: Picture, wish: Wish) -> None:
+    if isinstance(wish.origin, str):
+        return
+    x, y = wish.origin
+    if not (0.0 <= x <= picture.width - 1 and 0.0 <= y <= picture.height - 1):
+        raise Unsure(
+            f"the origin at {x:g},{y:g} is outside its {picture.width} x {picture.height} pixels",
+            "give it in pixels, from the top left",
+            about="origin",
+        )
 
 
 def _in_order(coarse: Coarse, scale: Scale) -> list[Patch]:

@@ -23,6 +23,7 @@ LEAST_PX = 1400.0
 """A small picture is drawn larger, so that words have room beside the edges."""
 
 MARGIN_MM = 8.0
+LEAST_ARROW_MM = 4.0
 HEAD_IN = 0.62
 FOOT_IN = 0.3
 EDGE = "#e5007d"
@@ -86,7 +87,7 @@ def _draw_slice(axes: Axes, traced: Traced, slice_: Slice, number: int, shown: S
         axes.plot(*spot, marker="o", markersize=11, markerfacecolor="none", markeredgecolor=HAIR)
     for way, word in ((place.roof, "roof"), (place.right, "right")):
         # half way to the wall, so that neither the arrow nor its word lies on the edge
-        reach = 0.5 * float(((slice_.sheet_mm - place.origin_mm) @ way).max())
+        reach = max(LEAST_ARROW_MM, 0.5 * float(((slice_.sheet_mm - place.origin_mm) @ way).max()))
         ends = _px(traced, np.array([place.origin_mm, place.origin_mm + reach * way]))
         axes.annotate(
             "",

@@ -257,6 +257,11 @@ REFUSED = {
         Wish(origin="mark"),
         "2 spots of",
     ),
+    "an origin off the picture": (
+        [Shape(at(LEANING, 30.0, 25.0), DARK)],
+        Wish(origin=np.array([900.0, 10.0])),
+        "the origin at 900,10 is outside its 354 x 295 pixels",
+    ),
     "no tally": ([Shape(at(LEANING, 30.0, 25.0), DARK)], Wish(numbering="tally"), "no marks beside it"),
     "a mark between two": (
         [
