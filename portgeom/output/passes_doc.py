@@ -14,11 +14,14 @@ from portgeom.output.json_doc import Json, Numbers, cc
 from portgeom.output.shown import Shown
 from portgeom.output.tables import table
 from portgeom.output.text import heading
+from portgeom.output.vibration_doc import exposure_words
 from portgeom.output.walls_doc import caution_words
 from portgeom.questions.bench import PassResult
 from portgeom.questions.depth_card import CardMark
 from portgeom.questions.passes import KeptBack, Passes
 from portgeom.questions.places import BenchScale, bench_scale
+from portgeom.questions.tool_use import uses_of
+from portgeom.questions.vibration import exposure
 from portgeom.questions.walls_cautions import cautions
 
 ORDER_OF_WORK = (
@@ -42,6 +45,7 @@ def passes_json(done: Passes, cards: Sequence[Sequence[CardMark]], n: Numbers) -
         "kept_back": None
         if kept is None
         else {"volume_cc": cc(kept.volume_mm3), "smallest_area": n.area(kept.smallest_mm2)},
+        "exposure": exposure_json(exposure(uses)) if (uses := uses_of(results)[0]) else None,
     }
 
 
@@ -156,6 +160,11 @@ def passes_text(
         )
     if done.kept_back is not None:
         lines.append(kept_back_words(done.kept_back, shown))
+    uses, unjudged = uses_of(results)
+    if uses:
+        lines.append(exposure_words(exposure(uses)))
+        if unjudged:
+            lines.append(f"Not counted, for want of a rate or a vibration in the job: {', '.join(unjudged)}.")
     if any(r.minutes is None for r in results):
         lines.append(HAND_RATES)
     return "\n".join([*lines, ORDER_OF_WORK])

@@ -9,7 +9,8 @@ from portgeom.questions.bench import PassResult
 from portgeom.questions.depth_card import CardMark, depth_card
 from portgeom.questions.passes import KeptBack, passes
 from portgeom.questions.reach import Reach, reach
-from portgeom.questions.vibration import Exposure, ToolUse, exposure
+from portgeom.questions.tool_use import uses_of
+from portgeom.questions.vibration import Exposure, exposure
 from portgeom.questions.walls import WallMap, Walls, wall_map, walls
 from portgeom.questions.walls_behind import Behind, behind
 from portgeom.questions.walls_plan import TARGET
@@ -87,7 +88,7 @@ def cutting(job: Job, answer: Answers, *, units: Units) -> Cutting:
     results = tuple(r for r in plan.results if r.plan.said or r.volume_mm3 >= IDLE_MM3)
     earlier = results[-1].walls if results else now
     target = walls(port, removed.after, TARGET, hazards, earlier=earlier)
-    uses, unjudged = _uses(results)
+    uses, unjudged = uses_of(results)
     used = [c for c in job.cutters if any(r.plan.cutter.name == c.name for r in results)]
     return Cutting(
         results=results,
@@ -99,18 +100,3 @@ def cutting(job: Job, answer: Answers, *, units: Units) -> Cutting:
         exposure=exposure(uses) if uses else None,
         unjudged=unjudged if uses else (),
     )
-
-
-def _uses(results: tuple[PassResult, ...]) -> tuple[tuple[ToolUse, ...], tuple[str, ...]]:
-    """Return the cutters whose minutes and vibration are known, minutes added up, and the names of the others."""
-    minutes: dict[str, float] = {}
-    vibration: dict[str, float] = {}
-    unjudged: dict[str, None] = {}
-    for r in results:
-        cutter = r.plan.cutter
-        if r.minutes is None or cutter.vibration_m_s2 is None:
-            unjudged[cutter.name] = None
-        else:
-            minutes[cutter.name] = minutes.get(cutter.name, 0.0) + r.minutes
-            vibration[cutter.name] = cutter.vibration_m_s2
-    return tuple(ToolUse(n, vibration[n], m) for n, m in minutes.items()), tuple(unjudged)

@@ -237,3 +237,16 @@ def test_mesh_files_read_back_with_the_volume_of_the_sections(kind: str, tmp_pat
         if entry["solid"] != "metal to remove":
             assert mesh.is_watertight
             assert entry["volume_cc"] == pytest.approx(entry["sections_cc"], rel=3e-4)
+
+
+def test_passes_tell_the_day_s_vibration_where_rate_and_vibration_are_known(job: Path) -> None:
+    text = (job / "job.toml").read_text(encoding="utf-8")
+    text = text.replace('shape    = "ball"', 'shape    = "ball"\nrate_cc_per_min = 0.02\nvibration = 5.0', 1)
+    (job / "job.toml").write_text(text, encoding="utf-8")
+    found = document("passes", job, "--port", "2")["ports"][0]
+    cut = next(p for p in found["passes"] if p["kind"] == "grooves")
+    minutes = cut["volume_cc"] / 0.02
+    # ISO 5349-1: a8 = a (T / 8 h)^(1/2)
+    assert found["exposure"]["a8"] == pytest.approx(5.0 * (minutes / 480.0) ** 0.5, rel=0.01)
+    assert "A(8)" in run("passes", job, "--port", "2").stdout
+    assert document("passes", EXAMPLE, "--port", "2")["ports"][0]["exposure"] is None
