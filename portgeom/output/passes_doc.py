@@ -14,7 +14,7 @@ from portgeom.output.json_doc import Json, Numbers, cc
 from portgeom.output.shown import Shown
 from portgeom.output.tables import table
 from portgeom.output.text import heading
-from portgeom.output.vibration_doc import exposure_words
+from portgeom.output.vibration_doc import exposure_json, exposure_words
 from portgeom.output.walls_doc import caution_words
 from portgeom.questions.bench import PassResult
 from portgeom.questions.depth_card import CardMark
@@ -39,13 +39,14 @@ HAND_RATES = (
 def passes_json(done: Passes, cards: Sequence[Sequence[CardMark]], n: Numbers) -> dict[str, Json]:
     """Return the entry of ``passes``, without port and stage."""
     results, kept = done.results, done.kept_back
+    uses, _ = uses_of(results)
     return {
         "passes": [_pass(r, card, n) for r, card in zip(results, cards, strict=True)],
         "left_after_cc": cc(results[-1].left_mm3) if results else None,
         "kept_back": None
         if kept is None
         else {"volume_cc": cc(kept.volume_mm3), "smallest_area": n.area(kept.smallest_mm2)},
-        "exposure": exposure_json(exposure(uses)) if (uses := uses_of(results)[0]) else None,
+        "exposure": exposure_json(exposure(uses)) if uses else None,
     }
 
 
