@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool
 from portgeom.questions.plan import FIRST_SHARE, RIB_SHARE, PlannedPass, usual_depth_mm
 from portgeom.questions.side import Heights, SideGrid
+
+
+APART_MM = 1.0
+"""No hand cuts two grooves that lie nearer to each other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +67,17 @@ def set_rows(metal: Metal, plan: PlannedPass, distance_mm: F64) -> tuple[SetRow,
     in_run = (distance_mm >= plan.from_mm - 1e-9) & (distance_mm <= plan.to_mm + 1e-9)
     places = _places(metal, plan, in_run)
     rows = [_row(metal, plan, in_run, along) for along in places]
-    if plan.across_mm or plan.rows is not None:
+    if plan.across_mm:
+        return tuple(rows)
+    # in a narrow place rows fall together, and are one
+    for k in range(1, len(rows)):
+        apart = places[k] - places[k - 1] >= APART_MM
+        rows[k] = replace(rows[k], stands=rows[k].stands & apart, active=rows[k].active & apart)
+    if plan.rows is not None:
         return tuple(rows)
     rib = (places[-1] - places[0]) - _groove_width_mm(metal, plan)
     needed = (rib > RIB_SHARE * plan.body.diameter_mm) | ~(rows[0].active & rows[-1].active)
-    inner = [SetRow(r.along_mm, r.depth_mm, r.stands & needed, r.active & needed) for r in rows[1:-1]]
+    inner = [replace(r, stands=r.stands & needed, active=r.active & needed) for r in rows[1:-1]]
     return (rows[0], *inner, rows[-1])
 
 
