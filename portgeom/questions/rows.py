@@ -10,7 +10,6 @@ from portgeom.geometry.arrays import F64, Bool
 from portgeom.questions.plan import FIRST_SHARE, RIB_SHARE, PlannedPass, usual_depth_mm
 from portgeom.questions.side import Heights, SideGrid
 
-
 APART_MM = 1.0
 """No hand cuts two grooves that lie nearer to each other."""
 

@@ -144,8 +144,8 @@ def test_a_run_too_short_for_grooves_cuts_none(worked: Callable) -> None:
 
 
 def test_rows_that_fall_together_in_a_narrow_place_are_one(worked: Callable) -> None:
-    # 40 wide at the face, 12 at the far end: a ball of 10 has room for one row there
-    outlines = [rectangle(40.0 - 0.28 * s, 50.0, CornerRadii(3.0, 3.0, 3.0, 3.0)) for s in S]
+    # 40 wide at the face, 10.4 at the far end: a ball of 10 has room for one row there
+    outlines = [rectangle(40.0 - 0.296 * s, 50.0, CornerRadii(3.0, 3.0, 3.0, 3.0)) for s in S]
     port = worked(S, outlines, grooves(rows=3, depth_mm=2.0), roof=[(0, 31), (100, 31)])
     assert len(rows_at(port, 20.0)) == 3
     assert len(rows_at(port, 95.0)) == 1
