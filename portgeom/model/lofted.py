@@ -14,6 +14,7 @@ from portgeom.geometry.path import Path, direction
 from portgeom.geometry.surface import Surface, crossings, knot_slabs, loft
 from portgeom.job.faults import JobError
 from portgeom.job.values import Job, Note, Port, SectionTable, Stage, StationRow, Target
+from portgeom.model.directions import directions_along
 from portgeom.model.edge import Edge, upper_edge
 
 PLANE_AGREES_DEG = 0.1
@@ -114,7 +115,8 @@ def path_of(table: SectionTable, start_mm: F64 | None) -> Path:
         line = np.array(places)
         pitch, yaw = _angles(rows, "pitch_deg"), _angles(rows, "yaw_deg")
         if all(r.pitch_deg is None and r.yaw_deg is None for r in rows):
-            pitch, yaw = _angles_along(line)
+            own = directions_along(line)
+            pitch, yaw, roll = own.pitch_deg, own.yaw_deg, roll + own.roll_deg
         given = [r.distance_mm for r in rows if r.distance_mm is not None]
         distance = np.array(given) if len(given) == len(rows) else None
         return Path.through_places(line, pitch, yaw, roll, distance_mm=distance)
@@ -135,27 +137,6 @@ def _angles(rows: Sequence[StationRow], name: str) -> F64:
             Finding(i, column, "is left blank where other stations have it", "write 0 if it is straight") for i in blank
         )
     return np.array(values, dtype=np.float64)
-
-
-def _angles_along(line: F64) -> tuple[F64, F64]:
-    """Return pitch and yaw of the circles through each three neighbouring places."""
-    if len(line) == 2:
-        tangent = np.repeat(np.diff(line, axis=0), 2, axis=0)
-    else:
-        chord = np.diff(line, axis=0)
-        length = np.linalg.norm(chord, axis=1)[:, None]
-        slope = chord / length
-        inner = (slope[:-1] * length[1:] + slope[1:] * length[:-1]) / (length[1:] + length[:-1])
-        ends = np.concatenate([_mirrored_in(inner[:1], slope[:1]), _mirrored_in(inner[-1:], slope[-1:])])
-        tangent = np.concatenate([ends[:1], inner, ends[1:]])
-    yaw = np.degrees(np.arctan2(tangent[:, 0], tangent[:, 1]))
-    pitch = np.degrees(np.arctan2(-tangent[:, 2], np.hypot(tangent[:, 0], tangent[:, 1])))
-    return pitch, yaw
-
-
-def _mirrored_in(vectors: F64, chord: F64) -> F64:
-    """Return vectors (k, 3) mirrored in unit chords: a circle leaves a chord as it arrives."""
-    return 2.0 * np.einsum("ij,ij->i", vectors, chord)[:, None] * chord - vectors
 
 
 class _Builder:
