@@ -183,6 +183,14 @@ def test_the_widening_part_is_no_steeper_than_its_formula_and_so_raises_no_stall
     assert taper.smooth
 
 
+def test_seventeen_stations_raise_no_stall_warning_either(duct: Answers) -> None:
+    # from station to station it opens less steeply than between them
+    ends = np.sqrt([area_ratio(x) for x in STATIONS])
+    steepest = 2.0 * np.degrees(np.arctan(np.max(np.diff(ends) / np.diff(STATIONS))))
+    assert duct.profile.taper.steepest.cone_angle_deg == pytest.approx(steepest, abs=0.02)
+    assert duct.profile.taper.smooth
+
+
 @pytest.mark.parametrize(("sections", "points", "linear"), [(13, 64, -6.8e-4), (26, 128, -1.7e-4), (51, 256, -4.2e-5)])
 def test_the_loft_is_nearer_than_flat_facets_between_the_same_sections(
     ask: Callable[..., Answers], sections: int, points: int, linear: float
