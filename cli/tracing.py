@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from portgeom.capture.trace import Wish
-    from portgeom.capture.trace_batch import Naming, Scaling
-    from portgeom.capture.trace_mould import Mould
+    from portgeom.capture.tracing.batch import Naming, Scaling
+    from portgeom.capture.tracing.mould import Mould
+    from portgeom.capture.tracing.trace import Wish
     from portgeom.job.values import Units
 
 FACES = ("entry", "far")
@@ -93,7 +93,7 @@ def check(value: Any) -> Check:
 
 def scaling(said: dict[str, Any], units: Units, pictures: int) -> Scaling:
     """Return how the scale is known, from the options."""
-    from portgeom.capture.trace_batch import Scaling
+    from portgeom.capture.tracing.batch import Scaling
     from portgeom.job.units import length_to_mm
 
     ways = [name for name in ("dpi", "marks", "card") if said[name]]
@@ -119,7 +119,7 @@ def wish(said: dict[str, Any], units: Units) -> Wish:
     """Return what is to be traced, from the options; asks for what is missing of a mould."""
     import numpy as np
 
-    from portgeom.capture.trace import Wish
+    from portgeom.capture.tracing.trace import Wish
 
     count = said["slices"]
     if count != "all" and not (count.isdigit() and 1 <= int(count) <= 500):
@@ -145,8 +145,8 @@ def wish(said: dict[str, Any], units: Units) -> Wish:
 
 def naming(said: dict[str, Any], units: Units) -> Naming:
     """Return what the slices are called and held against, from the options."""
-    from portgeom.capture.trace_batch import Naming
-    from portgeom.capture.trace_mould import Calipers
+    from portgeom.capture.tracing.batch import Naming
+    from portgeom.capture.tracing.mould import Calipers
     from portgeom.job.units import length_to_mm
 
     def mm(length: float | None) -> float | None:
@@ -164,8 +164,8 @@ def somebody_there() -> bool:
 
 def _mould(said: dict[str, Any], units: Units) -> Mould | None:
     """Return how the mould was cut, None if the slices are of none."""
-    from portgeom.capture.image_unsure import Unsure
-    from portgeom.capture.trace_mould import mould
+    from portgeom.capture.images.unsure import Unsure
+    from portgeom.capture.tracing.mould import mould
     from portgeom.job.units import length_to_mm
 
     given = {name: said[name] for name in MOULD_QUESTIONS}

@@ -15,9 +15,9 @@ from portgeom.job.read import read_job
 from portgeom.job.values import Job
 from portgeom.model.lofted import LoftedPort, loft_job
 from portgeom.model.wanted import Wanted, wanted_port
-from portgeom.questions.profile import profile
-from portgeom.questions.removal import Removal, removal
-from portgeom.questions.roof import Roof, roof
+from portgeom.questions.shape.profile import profile
+from portgeom.questions.shape.removal import Removal, removal
+from portgeom.questions.shape.roof import Roof, roof
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 PAIR = EXAMPLES / "workshop-pair"

@@ -17,7 +17,7 @@ from portgeom_cli.main import main
 from portgeom.job.read import read_job
 from portgeom.model.lofted import LoftedPort, loft_job
 from portgeom.model.wanted import wanted_port
-from portgeom.questions.roof import Roof, roof
+from portgeom.questions.shape.roof import Roof, roof
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 PAIR, TRACED = EXAMPLES / "workshop-pair", EXAMPLES / "workshop-traced"

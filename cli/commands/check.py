@@ -18,7 +18,7 @@ def command(job_path: Path, as_json: bool) -> None:
 
     Exit status 0 if it is, 2 if it is not.
     """
-    from portgeom.output.check_doc import check_json, check_text
+    from portgeom.output.words.check_doc import check_json, check_text
     from portgeom.questions.check import check
 
     checked = check(job_path)

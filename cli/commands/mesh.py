@@ -10,8 +10,8 @@ import click
 from ..options import job_argument, json_option, open_job, port_option, stage_option, tells_faults
 
 if TYPE_CHECKING:
-    from portgeom.output.json_doc import Json
-    from portgeom.output.mesh_files import Format
+    from portgeom.output.files.mesh_files import Format
+    from portgeom.output.words.json_doc import Json
 
 
 @click.command("mesh")
@@ -58,10 +58,10 @@ def command(
     """
     from portgeom.geometry.chart import Resolution
     from portgeom.model.bound import mesh_bound_mm
-    from portgeom.output.json_doc import cc, document
-    from portgeom.output.mesh_files import file_stems, write_solid
-    from portgeom.questions.removal import removal
-    from portgeom.questions.solids import port_solids
+    from portgeom.output.files.mesh_files import file_stems, write_solid
+    from portgeom.output.words.json_doc import cc, document
+    from portgeom.questions.shape.removal import removal
+    from portgeom.questions.shape.solids import port_solids
     from portgeom.questions.whole import wanted_of
 
     opened = open_job(job_path, port_names, stage_name, None, resolution=Resolution(slab_mm, rays))

@@ -52,7 +52,7 @@ def command(
 
     What no option says is asked for. Nothing is written over; the folder appears whole or not at all.
     """
-    from portgeom.output.whole_folder import refuse_there
+    from portgeom.output.files.whole_folder import refuse_there
 
     refuse_there(folder)
     ask = Asking(title, material, ports, kind, raise_roof, widen)
@@ -70,7 +70,7 @@ def _of_answers(
     guess: tuple[str | None, float | None, float | None],
 ) -> None:
     from portgeom.capture.new_job import FirstJob, Guess, first_job, size_of
-    from portgeom.output.whole_folder import write_folder
+    from portgeom.output.files.whole_folder import write_folder
 
     entry, throat, turn = guess
     if entry is None and (throat is not None or turn is not None):
@@ -96,10 +96,10 @@ def _of_answers(
 
 
 def _of_sheet(folder: Path, sheet: Path, ask: Asking, units: Units | None, *, others: tuple[object, ...]) -> None:
-    from portgeom.capture.sheet_job import job_of_sheet
-    from portgeom.capture.sheet_table import read_sheet_table
+    from portgeom.capture.sheets.job import job_of_sheet
+    from portgeom.capture.sheets.table import read_sheet_table
     from portgeom.job.faults import line
-    from portgeom.output.whole_folder import write_folder
+    from portgeom.output.files.whole_folder import write_folder
 
     if any(other is not None for other in others):
         raise click.UsageError("a sheet says itself where its sections are; leave the other measures out")

@@ -35,15 +35,15 @@ def command(
     Where the job gives no passes the usual plan is followed: grooves, level, again where much is left, blend.
     """
     from portgeom.job.faults import JobError
-    from portgeom.output.card_page import Card, card_page
-    from portgeom.output.json_doc import Numbers, document
-    from portgeom.output.passes_doc import card_csv, passes_json, passes_text
-    from portgeom.output.shown import Shown
-    from portgeom.output.text import paragraphs
-    from portgeom.output.whole_file import write_whole
-    from portgeom.questions.depth_card import depth_card
-    from portgeom.questions.passes import passes
-    from portgeom.questions.walls_behind import behind
+    from portgeom.output.files.whole_file import write_whole
+    from portgeom.output.paper.card_page import Card, card_page
+    from portgeom.output.words.json_doc import Numbers, document
+    from portgeom.output.words.passes_doc import card_csv, passes_json, passes_text
+    from portgeom.output.words.shown import Shown
+    from portgeom.output.words.text import paragraphs
+    from portgeom.questions.cutting.depth_card import depth_card
+    from portgeom.questions.cutting.passes import passes
+    from portgeom.questions.walls.behind import behind
     from portgeom.questions.whole import wanted_of
 
     opened = open_job(job_path, port_names, stage_name, units)

@@ -25,10 +25,10 @@ def command(
     strict: bool,
 ) -> None:
     """Area along the path, and whether it tapers smoothly from the face to the throat."""
-    from portgeom.output.json_doc import Numbers, document, profile_json
-    from portgeom.output.shown import Shown
-    from portgeom.output.text import paragraphs, profile_text
-    from portgeom.questions.profile import profile
+    from portgeom.output.words.json_doc import Numbers, document, profile_json
+    from portgeom.output.words.shown import Shown
+    from portgeom.output.words.text import paragraphs, profile_text
+    from portgeom.questions.shape.profile import profile
 
     opened = open_job(job_path, port_names, stage_name, units)
     results = [(p, s, profile(p, s, opened.job.limits)) for p, s in opened.chosen]

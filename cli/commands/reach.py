@@ -28,12 +28,12 @@ def command(
 
     Along straight lines on which head and shank clear the port as it will then be.
     """
-    from portgeom.output.json_doc import Numbers, document
-    from portgeom.output.reach_doc import reach_json, reach_text
-    from portgeom.output.shown import Shown
-    from portgeom.output.text import paragraphs, target_words
-    from portgeom.questions.reach import needs_cutters, reach
-    from portgeom.questions.removal import removal
+    from portgeom.output.words.json_doc import Numbers, document
+    from portgeom.output.words.reach_doc import reach_json, reach_text
+    from portgeom.output.words.shown import Shown
+    from portgeom.output.words.text import paragraphs, target_words
+    from portgeom.questions.reach.reach import needs_cutters, reach
+    from portgeom.questions.shape.removal import removal
     from portgeom.questions.whole import wanted_of
 
     opened = open_job(job_path, port_names, stage_name, units)

@@ -25,10 +25,10 @@ def command(
     strict: bool,
 ) -> None:
     """Metal between the port as it is and the port wanted: how much, on which side, how deep."""
-    from portgeom.output.json_doc import Numbers, document, removal_json
-    from portgeom.output.shown import Shown
-    from portgeom.output.text import paragraphs, removal_text, target_words
-    from portgeom.questions.removal import removal
+    from portgeom.output.words.json_doc import Numbers, document, removal_json
+    from portgeom.output.words.shown import Shown
+    from portgeom.output.words.text import paragraphs, removal_text, target_words
+    from portgeom.questions.shape.removal import removal
     from portgeom.questions.whole import wanted_of
 
     opened = open_job(job_path, port_names, stage_name, units)

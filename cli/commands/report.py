@@ -32,11 +32,11 @@ def command(
     force: bool,
 ) -> None:
     """One HTML file for the bench and for the customer. It opens anywhere and asks for nothing outside itself."""
-    from portgeom.output.charts import write_charts
-    from portgeom.output.mesh_files import file_stems
-    from portgeom.output.report import is_report, write_report
-    from portgeom.output.shown import Shown
-    from portgeom.output.whole_file import refuse_if_there
+    from portgeom.output.charts.charts import write_charts
+    from portgeom.output.files.mesh_files import file_stems
+    from portgeom.output.files.whole_file import refuse_if_there
+    from portgeom.output.report.report import is_report, write_report
+    from portgeom.output.words.shown import Shown
     from portgeom.questions.whole import answers
     from portgeom.questions.whole_cutting import cutting
 

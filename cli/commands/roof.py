@@ -28,10 +28,10 @@ def command(
 
     Heights are measured into the passage: above the line is metal to take off.
     """
-    from portgeom.output.json_doc import Numbers, document, roof_json
-    from portgeom.output.shown import Shown
-    from portgeom.output.text import paragraphs, roof_text
-    from portgeom.questions.roof import roof
+    from portgeom.output.words.json_doc import Numbers, document, roof_json
+    from portgeom.output.words.shown import Shown
+    from portgeom.output.words.text import paragraphs, roof_text
+    from portgeom.questions.shape.roof import roof
     from portgeom.questions.whole import wanted_of
 
     opened = open_job(job_path, port_names, stage_name, units)

@@ -11,7 +11,7 @@ from ..options import tells_faults
 
 if TYPE_CHECKING:
     from portgeom.job.values import Units
-    from portgeom.output.paper import Paper
+    from portgeom.output.paper.paper import Paper
 
 
 @click.command("sheet")
@@ -45,17 +45,17 @@ def command(
     It shows where each reading is taken and asks for no pitch, yaw or path. `portgeom new --from-sheet` makes a job
     of the filled table.
     """
-    from portgeom.output.whole_file import write_whole
+    from portgeom.output.files.whole_file import write_whole
 
     if scale_card:
-        from portgeom.output.scale_card_page import scale_card_pdf
+        from portgeom.output.paper.scale_card_page import scale_card_pdf
 
         place = path or Path("scale-card.pdf")
         write_whole(place, scale_card_pdf(paper=paper), force=force)
         click.echo(f"The scale card lies in {place}: print it at 100 percent and check it with a ruler.")
         return
-    from portgeom.capture.sheet_readings import USUAL, blank_table, marks_of
-    from portgeom.output.sheet_page import Named, measuring_sheet_pdf
+    from portgeom.capture.sheets.readings import USUAL, blank_table, marks_of
+    from portgeom.output.paper.sheet_page import Named, measuring_sheet_pdf
 
     given = (face, turn, bowl)
     texts = [usual if text is None else text for text, usual in zip(given, USUAL[units], strict=True)]

@@ -12,8 +12,8 @@ from ..options import job_argument, open_job, stage_option, tells_faults, units_
 
 if TYPE_CHECKING:
     from portgeom.job.values import Job, Units
-    from portgeom.output.port_scene import PortScene
-    from portgeom.output.projection import ViewName
+    from portgeom.output.scene.port_scene import PortScene
+    from portgeom.output.scene.projection import ViewName
     from portgeom.questions.whole import Answers
 
 
@@ -55,10 +55,10 @@ def command(
 
     Its roof is coloured by height over the line, or with --walls all of it by the metal left behind the wall.
     """
-    from portgeom.output.drawn_scene import drawn_picture
-    from portgeom.output.opengl import OpenGLMissing
-    from portgeom.output.scene import picture, show_window
-    from portgeom.output.whole_file import write_whole
+    from portgeom.output.files.whole_file import write_whole
+    from portgeom.output.scene.drawn_scene import drawn_picture
+    from portgeom.output.scene.opengl import OpenGLMissing
+    from portgeom.output.scene.scene import picture, show_window
     from portgeom.questions.whole import answers
 
     if drawn and path is None:
@@ -81,11 +81,11 @@ def command(
 
 
 def _scene(job: Job, answer: Answers, units: Units, after: str | None, *, as_walls: bool) -> PortScene:
-    from portgeom.output.hazard_shapes import hazard_shapes
-    from portgeom.output.port_scene import port_scene, wall_scene
+    from portgeom.output.scene.hazard_shapes import hazard_shapes
+    from portgeom.output.scene.port_scene import port_scene, wall_scene
     from portgeom.questions.states import UnknownState, state_after
-    from portgeom.questions.walls import wall_map, walls
-    from portgeom.questions.walls_behind import behind
+    from portgeom.questions.walls.behind import behind
+    from portgeom.questions.walls.walls import wall_map, walls
 
     hazards = behind(job, answer.port)
     if as_walls and not hazards:

@@ -117,8 +117,8 @@ def command(as_json: bool, **given: Any) -> None:
     --entry with --into), and which way is up (one of --up, --up-point, --transform, --head-frame). The path is found
     from the mouth to the end of the mesh, unless --path or --like gives it.
     """
-    from portgeom.capture.slice_mesh import Asked, slice_mesh
-    from portgeom.output.slice_doc import sliced_doc, sliced_text
+    from portgeom.capture.slicing.mesh import Asked, slice_mesh
+    from portgeom.output.words.slice_doc import sliced_doc, sliced_text
 
     _refuse_mixed(given)
     done = slice_mesh(Asked(**given))

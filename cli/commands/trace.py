@@ -89,10 +89,10 @@ def command(images: tuple[Path, ...], folder: Path, units: Units, as_json: bool,
 
     IMAGE is a PNG, TIFF or JPEG. Without --dpi, --marks or --card the scale is the file's own.
     """
-    from portgeom.capture.trace_batch import trace_all
-    from portgeom.output.shown import Shown
-    from portgeom.output.trace_doc import batch_json, batch_text
-    from portgeom.output.trace_files import write_traces
+    from portgeom.capture.tracing.batch import trace_all
+    from portgeom.output.files.trace_files import write_traces
+    from portgeom.output.words.shown import Shown
+    from portgeom.output.words.trace_doc import batch_json, batch_text
 
     batch = trace_all(images, scaling(said, units, len(images)), wish(said, units), naming(said, units))
     write_traces(batch, folder, units=units, force=force)

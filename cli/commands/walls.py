@@ -29,11 +29,11 @@ def command(
     Now, after each pass that the job gives, and once the port is as wanted. Thin and open walls are told
     with their place.
     """
-    from portgeom.output.json_doc import Numbers, document
-    from portgeom.output.shown import Shown
-    from portgeom.output.text import paragraphs
-    from portgeom.output.walls_doc import walls_json, walls_text
-    from portgeom.questions.walls_plan import walls_throughout
+    from portgeom.output.words.json_doc import Numbers, document
+    from portgeom.output.words.shown import Shown
+    from portgeom.output.words.text import paragraphs
+    from portgeom.output.words.walls_doc import walls_json, walls_text
+    from portgeom.questions.walls.plan import walls_throughout
 
     opened = open_job(job_path, port_names, stage_name, units)
     results = [(p, s, walls_throughout(opened.job, opened.ports, p, s)) for p, s in opened.chosen]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from portgeom.job.values import Limits
 from portgeom.model.lofted import LoftedPort, LoftedStage
-from portgeom.questions.removal import Removal
-from portgeom.questions.taper import Taper, taper_of
+from portgeom.questions.shape.removal import Removal
+from portgeom.questions.shape.taper import Taper, taper_of
 
 
 def taper_after(port: LoftedPort, stage: LoftedStage, metal: Removal, limits: Limits) -> Taper:

@@ -12,8 +12,8 @@ from portgeom.job.faults import JobError
 from portgeom.job.read import read_job
 from portgeom.job.values import Job, Note, Port
 from portgeom.model.lofted import LoftedStage, loft_job
-from portgeom.questions.pass_faults import pass_faults
-from portgeom.questions.walls_plan import hazard_faults
+from portgeom.questions.cutting.pass_faults import pass_faults
+from portgeom.questions.walls.plan import hazard_faults
 from portgeom.questions.whole import wanted_of
 
 PORT_MM = (10.0, 150.0)

@@ -10,10 +10,10 @@ import numpy as np
 from portgeom.geometry.arrays import Int
 from portgeom.geometry.surface import Surface
 from portgeom.job.values import Job, SectionTable
-from portgeom.questions.passes import passes
-from portgeom.questions.roof import Roof, roof
-from portgeom.questions.walls_behind import Behind
-from portgeom.questions.walls_plan import TARGET
+from portgeom.questions.cutting.passes import passes
+from portgeom.questions.shape.roof import Roof, roof
+from portgeom.questions.walls.behind import Behind
+from portgeom.questions.walls.plan import TARGET
 from portgeom.questions.whole import Answers
 
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from portgeom.job.values import Job
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Pattern, Wanted, wanted_port
-from portgeom.questions.profile import Profile, profile
-from portgeom.questions.removal import Removal, removal
-from portgeom.questions.roof import Roof, roof
+from portgeom.questions.shape.profile import Profile, profile
+from portgeom.questions.shape.removal import Removal, removal
+from portgeom.questions.shape.roof import Roof, roof
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from portgeom.job.values import Job, Units
-from portgeom.questions.bench import PassResult
-from portgeom.questions.depth_card import CardMark, depth_card
-from portgeom.questions.passes import KeptBack, passes
-from portgeom.questions.reach import Reach, reach
-from portgeom.questions.tool_use import uses_of
-from portgeom.questions.vibration import Exposure, exposure
-from portgeom.questions.walls import WallMap, Walls, wall_map, walls
-from portgeom.questions.walls_behind import Behind, behind
-from portgeom.questions.walls_plan import TARGET
+from portgeom.questions.cutting.bench import PassResult
+from portgeom.questions.cutting.depth_card import CardMark, depth_card
+from portgeom.questions.cutting.passes import KeptBack, passes
+from portgeom.questions.cutting.tool_use import uses_of
+from portgeom.questions.cutting.vibration import Exposure, exposure
+from portgeom.questions.reach.reach import Reach, reach
+from portgeom.questions.walls.behind import Behind, behind
+from portgeom.questions.walls.plan import TARGET
+from portgeom.questions.walls.walls import WallMap, Walls, wall_map, walls
 from portgeom.questions.whole import Answers
 
 IDLE_MM3 = 1.0

@@ -17,8 +17,8 @@ from portgeom.geometry.outline import Outline
 from portgeom.job.values import CutPass, Cutter, Hazard, Job, Line, Port, SectionTable, Stage, StationRow, Target
 from portgeom.model.lofted import LoftedPort, loft_job
 from portgeom.model.wanted import Wanted, wanted_port
-from portgeom.questions.passes import passes
-from portgeom.questions.walls_behind import Behind, behind
+from portgeom.questions.cutting.passes import passes
+from portgeom.questions.walls.behind import Behind, behind
 
 BALL = Cutter("ball", "ball", 10.0, 9.0, 6.0, 120.0)
 ROUND_NOSE = Cutter("round nose", "round-nose cylinder", 12.0, 25.0, 6.0, 120.0)

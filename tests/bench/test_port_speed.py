@@ -22,7 +22,7 @@ from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.job.values import Job, Line, Port, SectionTable, Stage, StationRow, Target
 from portgeom.model.lofted import loft_job
-from portgeom.questions.removal import removal
+from portgeom.questions.shape.removal import removal
 from portgeom.questions.whole import answers, wanted_of
 
 EXAMPLE = FilePath(__file__).parents[2] / "examples" / "workshop-pair"

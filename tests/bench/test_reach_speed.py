@@ -11,8 +11,8 @@ from time import perf_counter, process_time
 
 from portgeom.job.read import read_job
 from portgeom.model.lofted import loft_job
-from portgeom.questions.reach import reach
-from portgeom.questions.removal import removal
+from portgeom.questions.reach.reach import reach
+from portgeom.questions.shape.removal import removal
 from portgeom.questions.whole import wanted_of
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "workshop-pair"

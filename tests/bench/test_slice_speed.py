@@ -14,16 +14,16 @@ import numpy as np
 import pytest
 import trimesh
 
-from portgeom.capture.mesh_join import joined
-from portgeom.capture.mesh_values import Facets, ScanMesh
-from portgeom.capture.slice_cut import Plane, plane_at
-from portgeom.capture.slice_frame import HeadFrame
-from portgeom.capture.slice_index import indexed
-from portgeom.capture.slice_line import TrackLine
-from portgeom.capture.slice_march import march
-from portgeom.capture.slice_mouth import mouth_at
-from portgeom.capture.slice_scan import Wish, sliced
-from portgeom.capture.slice_section import Expected, GapLimits, Section, section
+from portgeom.capture.meshes.join import joined
+from portgeom.capture.meshes.values import Facets, ScanMesh
+from portgeom.capture.slicing.cut import Plane, plane_at
+from portgeom.capture.slicing.frame import HeadFrame
+from portgeom.capture.slicing.index import indexed
+from portgeom.capture.slicing.line import TrackLine
+from portgeom.capture.slicing.march import march
+from portgeom.capture.slicing.mouth import mouth_at
+from portgeom.capture.slicing.scan import Wish, sliced
+from portgeom.capture.slicing.section import Expected, GapLimits, Section, section
 from portgeom.job.faults import Gathered
 
 BIG, SMALL, LEG = 45.0, 20.0, 30.0

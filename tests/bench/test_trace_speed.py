@@ -14,9 +14,9 @@ import pytest
 from PIL import Image
 from scan_simulation import Optics, Shape, Sheet, cast_section, dust, scan
 
-from portgeom.capture.image_file import read_picture
-from portgeom.capture.scale import by_file
-from portgeom.capture.trace import Wish, trace_picture
+from portgeom.capture.images.file import read_picture
+from portgeom.capture.images.scale import by_file
+from portgeom.capture.tracing.trace import Wish, trace_picture
 
 DPI = 600
 SLICES = 12

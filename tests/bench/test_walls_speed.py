@@ -19,8 +19,8 @@ from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.geometry.surface import Surface, with_distances
 from portgeom.job.values import Hazard, Job, Port, SectionTable, Stage, StationRow
 from portgeom.model.lofted import LoftedPort, loft_job
-from portgeom.questions.walls import walls
-from portgeom.questions.walls_behind import behind
+from portgeom.questions.walls.behind import behind
+from portgeom.questions.walls.walls import walls
 
 BOX = rectangle(40.0, 30.0, CornerRadii(8.0, 8.0, 8.0, 8.0))
 TRIANGLES = 50_000

@@ -13,7 +13,7 @@ from portgeom.capture.new_job import FirstJob, Guess, Wish, distances_of, first_
 from portgeom.job.faults import JobError
 from portgeom.job.read import read_job
 from portgeom.model.lofted import loft_job
-from portgeom.output.whole_folder import write_folder
+from portgeom.output.files.whole_folder import write_folder
 
 ASKED = FirstJob("Head", "mm", "grey iron", ("1",), "intake", (0.0, 30.0, 60.0, 90.0))
 GUESS = Guess(41.0, 49.0, 11.0, 46.0, 70.0)

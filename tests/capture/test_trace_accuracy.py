@@ -13,11 +13,11 @@ import pytest
 import shapely
 from scan_simulation import Optics, Shape, Sheet, camera, cast_section, disc, photograph, scan
 
-from portgeom.capture.image_file import Picture
-from portgeom.capture.image_resolution import Claim
-from portgeom.capture.scale import by_dpi
-from portgeom.capture.scale_card import DOT_MM, FIELD_MM, HOLE_MM, MARKS_MM, RING_MM, by_card
-from portgeom.capture.trace import Slice, Wish, trace_picture
+from portgeom.capture.images.file import Picture
+from portgeom.capture.images.resolution import Claim
+from portgeom.capture.images.scale import by_dpi
+from portgeom.capture.images.scale_card import DOT_MM, FIELD_MM, HOLE_MM, MARKS_MM, RING_MM, by_card
+from portgeom.capture.tracing.trace import Slice, Wish, trace_picture
 
 DPI = 300.0
 SLICES = 200

@@ -15,7 +15,7 @@ from portgeom.job.faults import JobError
 from portgeom.job.values import Job, Limits, Line, SectionTable, Target
 from portgeom.model.lofted import loft_job
 from portgeom.model.wanted import Pattern, wanted_port
-from portgeom.questions.removal import removal
+from portgeom.questions.shape.removal import removal
 from portgeom.questions.whole import Answers
 
 Ask: TypeAlias = Callable[..., Answers]

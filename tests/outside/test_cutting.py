@@ -19,9 +19,9 @@ from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.job.values import CutPass, Cutter, Line, Target
 from portgeom.model.lofted import loft_job
 from portgeom.model.wanted import wanted_port
-from portgeom.questions.bench import PassResult
-from portgeom.questions.passes import passes
-from portgeom.questions.rows import groove_width_mm
+from portgeom.questions.cutting.bench import PassResult
+from portgeom.questions.cutting.passes import passes
+from portgeom.questions.cutting.rows import groove_width_mm
 
 SHARP = CornerRadii(0.0, 0.0, 0.0, 0.0)
 IN_CM = 10.0

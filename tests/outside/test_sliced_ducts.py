@@ -18,13 +18,13 @@ import numpy as np
 import pytest
 import trimesh
 
-from portgeom.capture.slice_mesh import Asked, SlicedMesh, slice_mesh
+from portgeom.capture.slicing.mesh import Asked, SlicedMesh, slice_mesh
 from portgeom.geometry.solid import solid_of
 from portgeom.job.faults import JobError
 from portgeom.job.read import read_job
 from portgeom.model.lofted import LoftedPort, loft_job
 from portgeom.model.wanted import wanted_port
-from portgeom.questions.roof import Roof, roof
+from portgeom.questions.shape.roof import Roof, roof
 
 ROOT = Path(__file__).parents[2]
 CORNERS, RINGS = 250, 201

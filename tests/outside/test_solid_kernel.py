@@ -18,7 +18,7 @@ import trimesh
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import circle, ellipse
 from portgeom.job.values import Line, Target
-from portgeom.questions.solids import port_solids
+from portgeom.questions.shape.solids import port_solids
 from portgeom.questions.whole import Answers
 
 Ask: TypeAlias = Callable[..., Answers]

@@ -29,12 +29,12 @@ from portgeom.job.values import (
 )
 from portgeom.model.lofted import LoftedPort, LoftedStage, loft_job
 from portgeom.model.wanted import Wanted
-from portgeom.questions.bench import PassResult
-from portgeom.questions.depth_card import CardMark, depth_card
-from portgeom.questions.passes import Passes, passes
-from portgeom.questions.removal import removal
-from portgeom.questions.walls import Wall, Walls, walls
-from portgeom.questions.walls_behind import behind
+from portgeom.questions.cutting.bench import PassResult
+from portgeom.questions.cutting.depth_card import CardMark, depth_card
+from portgeom.questions.cutting.passes import Passes, passes
+from portgeom.questions.shape.removal import removal
+from portgeom.questions.walls.behind import behind
+from portgeom.questions.walls.walls import Wall, Walls, walls
 from portgeom.questions.whole import wanted_of
 
 BOX = rectangle(40.0, 30.0, CornerRadii(8.0, 8.0, 8.0, 8.0))

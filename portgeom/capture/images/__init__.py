@@ -1,0 +1,1 @@
+"""Image files: resolution, light, scale, and the surface they were read as."""

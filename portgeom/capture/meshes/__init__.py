@@ -1,0 +1,1 @@
+"""Scan meshes: reading files, joining points, and what was wrong with them."""

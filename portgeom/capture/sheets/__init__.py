@@ -1,0 +1,1 @@
+"""A port gauged by hand: the sheet's readings into planes, sections and a table."""

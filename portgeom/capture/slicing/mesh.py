@@ -1,0 +1,293 @@
+"""How does a scan mesh become a job: read, placed, followed, cut and written?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import cast
+
+import numpy as np
+
+from portgeom.capture.meshes.file import MM, MeshUnits, read_scan
+from portgeom.capture.meshes.values import MeshError, ScanMesh
+from portgeom.capture.slicing.cut import Plane, plane_at
+from portgeom.capture.slicing.ends import Flat, flat_of_rim
+from portgeom.capture.slicing.frame import HeadFrame
+from portgeom.capture.slicing.index import MeshIndex, indexed
+from portgeom.capture.slicing.job import JobWords, WrittenJob, refuse_there, write_job
+from portgeom.capture.slicing.line import JobLine, SliceLine, TrackLine, read_line
+from portgeom.capture.slicing.march import march
+from portgeom.capture.slicing.mouth import mouth_at
+from portgeom.capture.slicing.place import Entry, Up, entry_plane, frame_of, read_matrix
+from portgeom.capture.slicing.scan import Sliced, Wish, sliced
+from portgeom.capture.slicing.section import GapLimits, NoSection
+from portgeom.capture.slicing.words import in_units
+from portgeom.geometry.arrays import F64
+from portgeom.job.faults import Gathered, JobError, Spot, nearest, printable
+from portgeom.job.read import read_job
+from portgeom.job.units import length_to_mm
+from portgeom.job.values import Note, PortKind, Units
+from portgeom.model.lofted import path_of
+
+Three = tuple[float, ...]
+
+MOST_TRIMMED = 3
+"""How many sections may be left out where the march ended with no mouth to end at."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What a person asked for. Points and directions are in the mesh's own axes and unit, lengths in the job's.
+
+    At most one way of giving the entry (``entry_points``, ``entry_fit``, ``entry`` with ``into``, or by
+    ``path_file`` or ``like``), and exactly one of saying what is up.
+    """
+
+    mesh: Path
+    mesh_units: str
+    folder: Path
+    units: Units = "mm"
+    entry_points: tuple[Three, ...] | None = None
+    entry_fit: Three | None = None
+    entry: Three | None = None
+    into: Three | None = None
+    up: Three | None = None
+    up_point: Three | None = None
+    transform: Path | None = None
+    head_frame: bool = False
+    at: Three | None = None
+    path_file: Path | None = None
+    like: Path | None = None
+    port: str = "1"
+    spacing: float | None = None
+    stations: Three | None = None
+    even: bool = False
+    gap_percent: float = 15.0
+    within: float | None = None
+    shrink_percent: float = 0.0
+    kind: PortKind = "intake"
+    material: str = "grey iron"
+    title: str | None = None
+    stage: str = "as cast"
+    force: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SlicedMesh:
+    """What came of it.
+
+    Attributes
+    ----------
+    asked : Asked
+    mesh : ScanMesh
+    sections : Sliced
+    written : WrittenJob
+    notes : tuple of Note
+        What was assumed, found odd and mended.
+    """
+
+    asked: Asked
+    mesh: ScanMesh
+    sections: Sliced
+    written: WrittenJob
+    notes: tuple[Note, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """The line along which a scan is cut, how the scan stands in the head, and distances that go with the line.
+
+    ``trim`` says that the line ends where it could be followed no further, not at a mouth.
+    """
+
+    line: SliceLine
+    frame: HeadFrame
+    at_mm: tuple[float, ...] = ()
+    trim: bool = False
+
+
+def slice_mesh(asked: Asked) -> SlicedMesh:
+    """Return the sections of a scan, written as a job folder.
+
+    Raises
+    ------
+    JobError
+        With what is wrong with the mesh, its placing, or single planes; nothing is then written.
+    FileExistsError
+        If the folder holds something and ``force`` was not asked for.
+    """
+    refuse_there(asked.folder, force=asked.force)
+    gathered = Gathered()
+    file = printable(asked.mesh.name)
+    try:
+        units = cast("MeshUnits", asked.mesh_units)
+        mesh = read_scan(asked.mesh, units, gathered, shrink_percent=asked.shrink_percent)
+        index = indexed(mesh.vertices_mm, mesh.faces)
+        laid = laid_line(asked, mesh, index, gathered)
+        sections = sliced(index, laid.line, laid.frame, wish_of(asked, laid), gathered, file)
+        return _written(asked, mesh, sections, gathered, trim=laid.trim)
+    except JobError as error:
+        raise JobError(in_units(error.faults, asked.units)) from error
+
+
+def _written(asked: Asked, mesh: ScanMesh, sections: Sliced, gathered: Gathered, *, trim: bool) -> SlicedMesh:
+    """Write the job; where the line just ended somewhere, leave out a last section that makes no port."""
+    file = printable(asked.mesh.name)
+    words = JobWords(
+        title=asked.title or f"Sliced from {file}"[:200],
+        units=asked.units,
+        material=asked.material,
+        port=asked.port,
+        kind=asked.kind,
+        stage=asked.stage,
+    )
+    for left in range(MOST_TRIMMED, -1, -1):
+        notes = in_units(gathered.notes, asked.units)
+        try:
+            written = write_job(sections, asked.folder, words, source=asked.mesh.name, notes=notes, force=asked.force)
+            return SlicedMesh(asked, mesh, sections, written, notes)
+        except JobError as error:
+            last = len(sections.stations) + 1  # rows are counted from the header
+            faults = [_at_its_plane(n, sections, file) for n in error.faults]
+            if not trim or not left or last < 4 or any(n.row != last for n in error.faults):
+                raise JobError(faults) from error
+            for fault in faults:
+                gathered.note(fault.file, None, fault.field, fault.found, "left out, being the last")
+            sections = sections.without_last()
+    raise AssertionError("the last round returns or raises")
+
+
+def _at_its_plane(note: Note, sections: Sliced, file: str) -> Note:
+    """Return a fault of the table as one of the plane it came from: the table was not written."""
+    if note.row is None or not 2 <= note.row <= len(sections.stations) + 1:
+        return note
+    at = sections.stations[note.row - 2].distance_mm
+    return Note(file, None, f"section at {at:.2f} mm", note.found, note.mend)
+
+
+def wish_of(asked: Asked, laid: Laid) -> Wish:
+    """Return which stations were asked for, in mm."""
+    listed = tuple(length_to_mm(s, asked.units) for s in asked.stations) if asked.stations else laid.at_mm
+    if asked.spacing is not None:
+        listed = ()
+    return Wish(
+        at_mm=listed,
+        spacing_mm=None if asked.spacing is None else length_to_mm(asked.spacing, asked.units),
+        denser=not asked.even,
+        within_mm=Wish().within_mm if asked.within is None else length_to_mm(asked.within, asked.units),
+        limits=_limits(asked),
+    )
+
+
+def laid_line(asked: Asked, mesh: ScanMesh, index: MeshIndex, gathered: Gathered) -> Laid:
+    """Return the line to cut along, found or given, and the scan's place in the head.
+
+    Raises
+    ------
+    JobError
+        Saying why there is none.
+    """
+    spot = Spot(gathered, printable(asked.mesh.name), None, "placing")
+    try:
+        if asked.like is not None:
+            return _like(asked, spot)
+        if asked.path_file is not None:
+            return _given(asked, spot)
+        return _found(asked, mesh, index, spot)
+    except MeshError as error:
+        spot.fault(error.found, error.mend)
+    except NoSection as error:
+        spot.fault(error.found, "check the entry plane and --mesh-units, or give the line with --path")
+    raise JobError(gathered.faults)
+
+
+def _limits(asked: Asked) -> GapLimits:
+    widest = 0.01 * asked.gap_percent
+    return GapLimits(widest, max(2.0 * widest, GapLimits().widest))
+
+
+def _scale(asked: Asked) -> float:
+    """Return how many mm one unit of the scan is, a mould's shrinking made good."""
+    return MM[asked.mesh_units] / (1.0 - 0.01 * asked.shrink_percent)
+
+
+def _point(asked: Asked, point: Three | None) -> F64 | None:
+    return None if point is None else np.array(point) * _scale(asked)
+
+
+def _way(way: Three | None, what: str) -> F64 | None:
+    if way is not None and not any(way):
+        raise MeshError(f"{what} 0,0,0 says no direction", "give a direction, as 0,0,1")
+    return None if way is None else np.array(way)
+
+
+def _up(asked: Asked, spot: Spot) -> Up:
+    matrix = None
+    if asked.transform is not None:
+        matrix = read_matrix(asked.transform, Spot(spot.gathered, printable(asked.transform.name), None, "matrix"))
+    return Up(_way(asked.up, "--up"), _point(asked, asked.up_point), matrix, asked.head_frame)
+
+
+def _at_mm(asked: Asked) -> F64:
+    return np.array([length_to_mm(x, asked.units) for x in asked.at or (0.0, 0.0, 0.0)])
+
+
+def _like(asked: Asked, spot: Spot) -> Laid:
+    assert asked.like is not None
+    job = read_job(asked.like)
+    ports = {p.name: p for p in job.ports}
+    if asked.port not in ports:
+        raise MeshError(f"{printable(asked.like.name)} has no such port", nearest(asked.port, ports, what="port"))
+    port = ports[asked.port]
+    path = path_of(port.stages[0].sections, port.position_mm)
+    up = _up(asked, spot)
+    frame = frame_of(up, np.array([0.0, 1.0, 0.0]), np.zeros(3), np.zeros(3), spot, MM[asked.mesh_units])
+    spot.note(f"path and stations are those of port {printable(port.name)} of the job given", "as --like asked")
+    first = path.distance_mm - path.distance_mm[0]
+    return Laid(JobLine(path, frame), frame, tuple(first.tolist()))
+
+
+def _given(asked: Asked, spot: Spot) -> Laid:
+    assert asked.path_file is not None
+    track = read_line(asked.path_file, _scale(asked), spot.gathered)
+    start = track.places_mm[0]
+    frame = frame_of(_up(asked, spot), track.normals[0], start, _at_mm(asked), spot, MM[asked.mesh_units])
+    return Laid(TrackLine.of(track, frame), frame)
+
+
+def _found(asked: Asked, mesh: ScanMesh, index: MeshIndex, spot: Spot) -> Laid:
+    up = _up(asked, spot)
+    entry = Entry(
+        points_mm=None if asked.entry_points is None else np.array(asked.entry_points) * _scale(asked),
+        near_mm=_point(asked, asked.entry_fit),
+        point_mm=_point(asked, asked.entry),
+        into=_way(asked.into, "--into"),
+    )
+    flat = entry_plane(entry, up, mesh, index, spot, MM[asked.mesh_units])
+    limits = _limits(asked)
+    start = mouth_at(index, _standing(flat), limits)
+    frame = frame_of(up, flat.normal, start.section.centroid_mm, _at_mm(asked), spot, MM[asked.mesh_units])
+    rims = tuple(f for f in (flat_of_rim(r) for r in mesh.rims) if f is not None)
+    found = march(index, start, rims, limits)
+    centre = np.round(frame.placed_mm(start.section.centroid_mm), 2) + 0.0  # no minus zero
+    spot.note(
+        f"the path starts in the middle of a section of {start.section.loop.area_mm2:.1f} mm2, in the head at "
+        f"{centre[0]:.2f}, {centre[1]:.2f}, {centre[2]:.2f} mm",
+        "check that this is the port's mouth",
+    )
+    spot.note(
+        f"the path follows the middles of sections for {found.track.length_mm:.2f} mm; there, {found.why_ended}",
+        "give the line with --path if the port goes on",
+    )
+    if found.spread:
+        spot.note(
+            "planes square to the path would cross inside the bend, so their turn is spread over more of it",
+            "areas are in the planes; flow areas allow for it",
+        )
+    return Laid(TrackLine.of(found.track, frame), frame, trim=not found.at_mouth)
+
+
+def _standing(flat: Flat) -> Plane:
+    """Return the plane with any v at all; only its loop is wanted."""
+    least = np.eye(3)[int(np.argmin(np.abs(flat.normal)))]
+    return plane_at(flat.point_mm, flat.normal, least)

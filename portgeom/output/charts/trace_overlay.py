@@ -1,0 +1,144 @@
+"""What was traced, drawn over the picture it was traced from, so that a person sees whether it is right?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64
+from portgeom.output.charts.chart_style import STYLE
+from portgeom.output.charts.figures import look, new_figure, png_bytes
+from portgeom.output.words.names import harmless
+from portgeom.output.words.shown import Shown
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from portgeom.capture.tracing.trace import Slice, Traced
+
+DPI = 150.0
+LONGEST_PX = 1700
+LEAST_PX = 1400.0
+"""A small picture is drawn larger, so that words have room beside the edges."""
+
+MARGIN_MM = 8.0
+LEAST_ARROW_MM = 4.0
+HEAD_IN = 0.62
+FOOT_IN = 0.3
+EDGE = "#e5007d"
+HAIR = "#ff9100"
+AXES = "#0091ea"
+SPECK = "#7a5c00"
+
+
+def overlay_png(traced: Traced, numbers: dict[int, int], shown: Shown) -> bytes:
+    """Return a PNG of the picture about its slices with every traced edge, its number, roof and origin.
+
+    ``numbers`` gives what each slice of the picture, by its number there, is called.
+    """
+    left, top, right, bottom = _window(traced)
+    factor = max(1, -(-max(right - left, bottom - top) // LONGEST_PX))
+    left, top = left - left % factor, top - top % factor
+    codes = traced.picture.reduced(factor)[top // factor : -(-bottom // factor), left // factor : -(-right // factor)]
+    tall, wide = codes.shape[:2]
+    scale_up = max(1.0, LEAST_PX / max(wide, tall))
+    wide_in, tall_in = (side * scale_up / DPI for side in (wide, tall))
+    wide_in = max(wide_in, 5.0)
+    with look():
+        figure = new_figure(wide_in, tall_in + HEAD_IN + FOOT_IN)
+        high = tall_in + HEAD_IN + FOOT_IN
+        axes = figure.add_axes((0.0, FOOT_IN / high, 1.0, tall_in / high))
+        axes.set_axis_off()
+        if codes.dtype == np.uint16:
+            codes = (codes // 257).astype(np.uint8)
+        grey = codes[..., 0] if codes.shape[2] == 1 else codes
+        ends = (left - 0.5, left - 0.5 + wide * factor, top - 0.5 + tall * factor, top - 0.5)
+        axes.imshow(grey, cmap="gray", vmin=0, vmax=255, extent=ends, interpolation="antialiased")
+        for slice_ in traced.slices:
+            _draw_slice(axes, traced, slice_, numbers[slice_.number], shown)
+        _draw_specks(axes, traced)
+        axes.set_xlim(ends[0], ends[1])
+        axes.set_ylim(ends[2], ends[3])
+        axes.set_aspect("equal", adjustable="box")
+        _head(figure, traced, high)
+        return png_bytes(figure, dpi=DPI)
+
+
+def _window(traced: Traced) -> tuple[int, int, int, int]:
+    """Return the pixels to show: all slices and marks beside them, and a margin."""
+    sheet = np.vstack([s.sheet_mm for s in traced.slices])
+    low, high = sheet.min(axis=0) - MARGIN_MM, sheet.max(axis=0) + MARGIN_MM
+    corners = np.array([[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]])
+    pixels = traced.scale.to_px(corners)
+    first = np.maximum(0, np.floor(pixels.min(axis=0))).astype(int)
+    last = np.minimum([traced.picture.width, traced.picture.height], np.ceil(pixels.max(axis=0)) + 1).astype(int)
+    return int(first[0]), int(first[1]), int(last[0]), int(last[1])
+
+
+def _draw_slice(axes: Axes, traced: Traced, slice_: Slice, number: int, shown: Shown) -> None:
+    place = slice_.placing
+    edge = _px(traced, np.vstack([slice_.sheet_mm, slice_.sheet_mm[:1]]))
+    axes.plot(*edge.T, color=EDGE, linewidth=0.9, solid_joinstyle="round")
+    for hair in slice_.hairs_mm:
+        axes.fill(*_px(traced, hair).T, facecolor=HAIR, edgecolor=HAIR, linewidth=1.2)
+    for bump in slice_.bumps:
+        spot = _px(traced, bump.place_mm.reshape(1, 2))[0]
+        axes.plot(*spot, marker="o", markersize=11, markerfacecolor="none", markeredgecolor=HAIR)
+    for way, word in ((place.roof, "roof"), (place.right, "right")):
+        # half way to the wall, so that neither the arrow nor its word lies on the edge
+        reach = max(LEAST_ARROW_MM, 0.5 * float(((slice_.sheet_mm - place.origin_mm) @ way).max()))
+        ends = _px(traced, np.array([place.origin_mm, place.origin_mm + reach * way]))
+        axes.annotate(
+            "",
+            xy=(ends[1, 0], ends[1, 1]),
+            xytext=(ends[0, 0], ends[0, 1]),
+            arrowprops={"arrowstyle": "-|>", "color": AXES, "linewidth": 1.2, "shrinkA": 0, "shrinkB": 0},
+        )
+        tip = _px(traced, np.array([place.origin_mm + 1.18 * reach * way]))[0]
+        _label(axes, tip, word, AXES, STYLE.small_size)
+    origin = _px(traced, place.origin_mm.reshape(1, 2))[0]
+    axes.plot(*origin, marker="+", color=EDGE, markersize=7, markeredgewidth=1.0)
+    below = float(((slice_.sheet_mm - place.origin_mm) @ -place.roof).max())
+    name = _px(traced, np.array([place.origin_mm - 0.4 * below * place.roof]))[0]
+    words = f"{number}\n{shown.area(slice_.outline.area_mm2)}"
+    _label(axes, name, words, STYLE.ink, STYLE.font_size)
+
+
+def _draw_specks(axes: Axes, traced: Traced) -> None:
+    if len(traced.specks_mm):
+        places = _px(traced, traced.specks_mm)
+        axes.plot(*places.T, linestyle="", marker="o", markersize=8, markerfacecolor="none", markeredgecolor=SPECK)
+
+
+def _label(axes: Axes, place: F64, words: str, colour: str, size: float) -> None:
+    box = {"boxstyle": "round,pad=0.18", "facecolor": STYLE.paper, "edgecolor": "none", "alpha": 0.82}
+    axes.text(place[0], place[1], words, color=colour, fontsize=size, ha="center", va="center", bbox=box)
+
+
+def _head(figure, traced: Traced, high: float) -> None:  # type: ignore[no-untyped-def]
+    first = traced.slices[0].placing
+    looking = "looking out; left and right were swapped" if first.mirrored else "looking in"
+    lines = [
+        harmless(traced.picture.name),
+        f"Scale: {traced.scale.words}. Seen {looking}. Roof {first.roof_words}. Origin: {first.origin_words}.",
+    ]
+    figure.text(0.1 / figure.get_figwidth(), 1.0 - 0.08 / high, lines[0], va="top", fontsize=STYLE.font_size)
+    figure.text(
+        0.1 / figure.get_figwidth(),
+        1.0 - 0.28 / high,
+        lines[1],
+        va="top",
+        fontsize=STYLE.small_size,
+        wrap=True,
+    )
+    foot = "traced edge in magenta, specks left out circled"
+    if any(s.hairs_mm for s in traced.slices):
+        foot += ", hairs cut off in orange"
+    if any(s.bumps for s in traced.slices):
+        foot += ", bumps that may be dust in an orange ring"
+    figure.text(0.1 / figure.get_figwidth(), 0.07 / high, foot, va="bottom", fontsize=STYLE.small_size)
+
+
+def _px(traced: Traced, points_mm: F64) -> F64:
+    return traced.scale.to_px(points_mm)

@@ -1,0 +1,254 @@
+"""How much metal is left behind the wall, all round the port and all along it, laid out flat?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.surface import Surface
+from portgeom.job.units import length_from_mm
+from portgeom.job.values import Port, Units
+from portgeom.output.charts.chart_style import STYLE, Style
+from portgeom.output.charts.figures import new_figure, spaced
+from portgeom.output.charts.wall_scale import WallScale
+from portgeom.output.words.names import short
+from portgeom.output.words.shown import Shown
+from portgeom.questions.walls.walls import Wall, WallMap, Walls
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+    from matplotlib.image import AxesImage
+
+CONVENTION = (
+    "the wall cut open along the floor and laid flat, seen from outside: manifold face at the left, "
+    "roof in the middle, left wall (looking in) above it"
+)
+
+STEP_DEG = 2.5
+"""Step of the map round the port."""
+
+SLABS = 300
+"""The map is drawn from at most so many places along the port."""
+
+LETTER, LINE_DEG = 0.0088, 27.0
+"""Room that words take: a letter as a share of the map's length, a line in degrees of its clock."""
+
+BEYOND = 1.0
+"""A margin to the limit that is not known is taken for this many mm: it only has to be above zero."""
+
+
+@dataclass(frozen=True, slots=True)
+class WallMark:
+    """The least wall to one hazard: distance and degrees from the crown, clockwise looking in, and words."""
+
+    distance: float
+    clock_deg: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class WallChart:
+    """What the wall map draws, in the units shown.
+
+    Attributes
+    ----------
+    distance : (m,) float
+    clock_deg : (k,) float
+        From -180 (floor) over the left wall, the roof (0) and the right wall to 180 (floor).
+    wall : (m, k) float
+        Least metal to anything, no more than the scale's end; NaN where it is not known.
+    over_limit : (m, k) float
+        Least metal over the limit to any hazard that has one; thin below zero.
+    marks : tuple of WallMark
+    stations : (n,) float
+    station_names : tuple of str
+    """
+
+    units: Units
+    scale: WallScale
+    distance: F64
+    clock_deg: F64
+    wall: F64
+    over_limit: F64
+    marks: tuple[WallMark, ...]
+    stations: F64
+    station_names: tuple[str, ...]
+    left_wall: str
+    right_wall: str
+
+
+def wall_chart(
+    found: Walls, wall_map: WallMap, port: Port, stations: tuple[tuple[str, float], ...], shown: Shown
+) -> WallChart:
+    """Return the wall map of one surface of a port.
+
+    Parameters
+    ----------
+    wall_map : WallMap
+        Of the same surface and hazards.
+    stations : tuple of (name, distance in mm)
+    """
+    scale, surface = length_from_mm(1.0, shown.units), found.surface
+    clock = np.arange(-180.0, 180.0 + 0.5 * STEP_DEG, STEP_DEG)
+    chosen = np.unique(np.linspace(0, len(surface.rho_mm) - 1, min(SLABS, len(surface.rho_mm))).astype(int))
+    wall = np.minimum(wall_map.wall_mm, wall_map.to_mm)
+    over = _over_limit_mm(found)
+    return WallChart(
+        units=shown.units,
+        scale=WallScale.over([w.behind for w in found.walls], wall_map.to_mm, shown.units),
+        distance=frozen(surface.chart.distance_mm[chosen] * scale),
+        clock_deg=frozen(clock),
+        wall=frozen(_by_clock(surface, wall, chosen, clock) * scale),
+        over_limit=frozen(_by_clock(surface, over, chosen, clock) * scale),
+        marks=tuple(m for w in found.walls for m in _mark(w, wall_map.to_mm, scale, shown)),
+        stations=frozen(np.array([s for _, s in stations]) * scale),
+        station_names=tuple(n for n, _ in stations),
+        left_wall=port.left_wall,
+        right_wall=port.right_wall,
+    )
+
+
+def _over_limit_mm(found: Walls) -> F64:
+    over = np.full(found.surface.rho_mm.shape, BEYOND)
+    for wall, near in zip(found.walls, found.found, strict=True):
+        if wall.behind.limit_mm is not None:
+            over = np.fmin(over, near.distance_mm - wall.behind.limit_mm)
+    return over
+
+
+def _by_clock(surface: Surface, value: F64, slabs: F64, clock: F64) -> F64:
+    """Return values (m, n) at slabs and rays as (j, k) at some slabs and clock positions."""
+    away = surface.points_mm - surface.chart.centre_mm[:, None]
+    at = np.degrees(np.arctan2(away[..., 0], away[..., 1]))
+    rows = []
+    for j in slabs:
+        order = np.argsort(at[j])
+        angle, row = at[j, order], value[j, order]
+        whole = np.concatenate([angle[-1:] - 360.0, angle, angle[:1] + 360.0])
+        rows.append(np.interp(clock, whole, np.concatenate([row[-1:], row, row[:1]])))
+    return np.array(rows)
+
+
+def _mark(wall: Wall, to_mm: float, scale: float, shown: Shown) -> list[WallMark]:
+    at = wall.least
+    if at is None or at.wall_mm > to_mm:
+        return []
+    left = "open" if at.wall_mm <= 0.0 else shown.length(at.wall_mm)
+    thin = ", thin" if wall.verdict == "thin" else ""
+    clock = (at.clock_deg + 180.0) % 360.0 - 180.0
+    return [WallMark(at.distance_mm * scale, clock, f"{short(wall.hazard, 24)}: {left}{thin}")]
+
+
+def draw_walls(chart: WallChart, style: Style = STYLE) -> Figure:
+    """Return the drawing of a wall map."""
+    tall = 4.6
+    figure = new_figure(9.0, tall)
+    axes = figure.add_axes((0.135, 1.3 / tall, 0.845, 1.0 - 1.55 / tall))
+    colours, norm = chart.scale.colours()
+    length = float(np.ptp(chart.distance))
+    half_s, half_c = 0.5 * length / (len(chart.distance) - 1), 0.5 * STEP_DEG
+    low, high = float(chart.distance[0]), float(chart.distance[-1])
+    filled = axes.imshow(
+        np.ma.masked_invalid(_even(chart)).T,
+        extent=(low - half_s, high + half_s, 180.0 + half_c, -180.0 - half_c),
+        cmap=colours.with_extremes(bad=style.casting),
+        norm=norm,
+        aspect="auto",
+        interpolation="none",
+    )
+    axes.set_xlim(low - 0.01 * length, high + 0.01 * length)
+    axes.set_ylim(180.0, -180.0)
+    _levels(axes, chart, style)
+    for k in spaced(chart.stations, 0.025 * length):
+        s = float(chart.stations[k])
+        axes.axvline(s, color=style.quiet, linewidth=0.35)
+        axes.annotate(
+            short(chart.station_names[k]),
+            (s, 1.0),
+            xycoords=("data", "axes fraction"),
+            xytext=(0, 3),
+            textcoords="offset points",
+            ha="center",
+            va="bottom",
+            fontsize=style.small_size,
+        )
+    taken: list[F64] = []
+    for mark in chart.marks:
+        _pin(axes, mark, low, length, taken, style)
+    axes.set_yticks([-180.0, -90.0, 0.0, 90.0, 180.0])
+    left, right = short(chart.left_wall, 14), short(chart.right_wall, 14)
+    axes.set_yticklabels(["floor, 6 o'clock", f"{left}, 9", "roof, 12", f"{right}, 3", "floor, 6"])
+    axes.set_xlabel(f"distance along the path from the manifold face, {chart.units}")
+    _bar(figure, filled, chart, style)
+    return figure
+
+
+def _even(chart: WallChart) -> F64:
+    """Return the walls at evenly spaced distances, which an image needs."""
+    even = np.linspace(chart.distance[0], chart.distance[-1], len(chart.distance))
+    after = np.clip(np.searchsorted(chart.distance, even), 1, len(even) - 1)
+    share = ((even - chart.distance[after - 1]) / (chart.distance[after] - chart.distance[after - 1]))[:, None]
+    return (1.0 - share) * chart.wall[after - 1] + share * chart.wall[after]
+
+
+def _levels(axes: Axes, chart: WallChart, style: Style) -> None:
+    """Draw lines of equal wall, and the outline of what is thinner than its limit."""
+    known = np.ma.masked_invalid(chart.wall.T)
+    limit = chart.scale.limit
+    levels = [m for m in chart.scale.marks if limit < m < chart.scale.high and float(known.min()) < m]
+    if levels:
+        lines = axes.contour(
+            chart.distance, chart.clock_deg, known, levels=levels, colors=style.ink, linewidths=0.5, alpha=0.6
+        )
+        axes.clabel(lines, fmt=lambda v: f"{v:g}", fontsize=style.small_size - 0.5, inline_spacing=2)
+    over = np.nan_to_num(chart.over_limit.T, nan=BEYOND)
+    if float(over.min()) < 0.0:
+        axes.contour(
+            chart.distance, chart.clock_deg, over, levels=[0.0], colors=style.ink, linewidths=1.6, linestyles="dashed"
+        )
+
+
+def _pin(axes: Axes, mark: WallMark, low: float, length: float, taken: list[F64], style: Style) -> None:
+    """Mark the least wall to a hazard and say it above or below, clear of the words ``taken`` by others."""
+    axes.plot([mark.distance], [mark.clock_deg], "+", color=style.ink, markersize=8, markeredgewidth=1.4)
+    share = (mark.distance - low) / length
+    align = "left" if share < 0.12 else "right" if share > 0.88 else "center"
+    half = 0.5 * LETTER * len(mark.words)
+    middle = share + {"left": half, "right": -half, "center": 0.0}[align]
+    up = mark.clock_deg > LINE_DEG - 180.0
+    offsets = [k * sign for k in (1.0, 1.9, 2.8) for sign in ((1.0, -1.0) if up else (-1.0, 1.0))]
+    places = [np.array([middle, mark.clock_deg - k * LINE_DEG, half]) for k in offsets]
+    clear = [p for p in places if not any(_meet(p, other) for other in taken)]
+    place = (clear or places)[0]
+    taken.append(place)
+    axes.annotate(
+        mark.words,
+        (mark.distance, float(place[1])),
+        ha=align,
+        va="center",
+        fontsize=style.small_size,
+        zorder=6,
+        bbox={"boxstyle": "round,pad=0.2", "facecolor": style.paper, "edgecolor": "none", "alpha": 0.94},
+    )
+
+
+def _meet(one: F64, other: F64) -> bool:
+    """Return whether two words meet, each its middle along and up, and half its width."""
+    return bool(abs(one[0] - other[0]) < one[2] + other[2] and abs(one[1] - other[1]) < 0.85 * LINE_DEG)
+
+
+def _bar(figure: Figure, filled: AxesImage, chart: WallChart, style: Style) -> None:
+    tall = float(figure.get_figheight())
+    axes = figure.add_axes((0.30, 0.50 / tall, 0.40, 0.13 / tall))
+    bar = figure.colorbar(filled, cax=axes, orientation="horizontal", ticks=list(chart.scale.marks))
+    bar.ax.set_xticklabels([f"{m:g}" for m in chart.scale.marks])
+    bar.outline.set_linewidth(0.5)
+    thin = "; dashed: thinner than the limit" if float(np.nanmin(chart.over_limit)) < 0.0 else ""
+    unknown = "; grey: not known" if np.isnan(chart.wall).any() else ""
+    bar.set_label(f"{chart.scale.words}{thin}{unknown}")
+    figure.text(0.29, 0.565 / tall, chart.scale.low_words, ha="right", va="center")
+    figure.text(0.71, 0.565 / tall, chart.scale.high_words, ha="left", va="center")

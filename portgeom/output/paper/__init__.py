@@ -1,0 +1,1 @@
+"""Pages that are printed: sheets, cards, scale bars."""

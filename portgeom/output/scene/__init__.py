@@ -1,0 +1,1 @@
+"""The port in three dimensions, by OpenGL or drawn without it."""

@@ -1,0 +1,228 @@
+"""What does a port look like in three dimensions, in a window that turns or as a picture?
+
+Everything is in the head frame, in mm: x to the right looking in, y into the port, z up from the deck.
+"""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path as FilePath
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, Bool
+from portgeom.job.units import length_from_mm
+from portgeom.output.charts.chart_style import STYLE, Style
+from portgeom.output.files.whole_file import write_whole
+from portgeom.output.scene.opengl import OpenGL, OpenGLMissing, off_screen, probe, window_opens
+from portgeom.output.scene.painted import GLASS, GLASS_SHEET
+from portgeom.output.scene.port_scene import PortScene
+from portgeom.output.scene.projection import VIEWS, ViewName
+from portgeom.output.words.names import short
+
+if TYPE_CHECKING:
+    import pyvista
+
+Plotter: TypeAlias = Any
+"""A pyvista.Plotter: its decorators hide the types of the methods used here."""
+
+LINE_RADIUS_MM = 0.6
+THROUGH = 0.45
+"""How much of the casting colour stays where the passage is shown translucent."""
+
+SOFT_AMBIENT = 0.45
+"""Light from everywhere, where colours have to be read off in the shade too."""
+
+
+def show_window(scene: PortScene, *, view: ViewName = "roof") -> None:
+    """Show a port in a window until the person closes it.
+
+    Raises
+    ------
+    OpenGLMissing
+        Where there is no screen, or no window can be drawn in.
+    """
+    if not window_opens():
+        raise OpenGLMissing(
+            "No window can be opened here: there is no screen, or no OpenGL to draw with. "
+            "Ask for a picture instead with --out view.png."
+        )
+    _plotter(scene, view, hidden=False, size=(1200, 800)).show()
+
+
+def picture(
+    scene: PortScene,
+    path: FilePath,
+    *,
+    view: ViewName = "roof",
+    size: tuple[int, int] = (1200, 800),
+    opengl: OpenGL | None = None,
+    force: bool = False,
+) -> None:
+    """Write a PNG of a port, ``size`` pixels wide and high, drawn off screen.
+
+    Raises
+    ------
+    OpenGLMissing
+        Saying what would bring it; ``opengl`` is what :func:`probe` found, and is probed if left out.
+    FileExistsError
+        If the file is there and ``force`` is not given.
+    """
+    write_whole(path, rendered(scene, view=view, size=size, opengl=opengl), force=force)
+
+
+def rendered(
+    scene: PortScene,
+    *,
+    view: ViewName = "roof",
+    size: tuple[int, int] = (1200, 800),
+    opengl: OpenGL | None = None,
+) -> bytes:
+    """Return a PNG of a port, drawn off screen; raises OpenGLMissing where that is not possible."""
+    from PIL import Image
+
+    with off_screen(opengl or probe()):
+        plotter = _plotter(scene, view, hidden=True, size=size)
+        try:
+            pixels = plotter.screenshot(None, return_img=True)
+        finally:
+            plotter.close()
+    out = io.BytesIO()
+    Image.fromarray(np.asarray(pixels)).save(out, format="PNG")
+    return out.getvalue()
+
+
+def _plotter(scene: PortScene, view: ViewName, *, hidden: bool, size: tuple[int, int], style: Style = STYLE) -> Plotter:
+    import pyvista
+
+    plotter: Plotter = pyvista.Plotter(off_screen=hidden, window_size=list(size))
+    plotter.set_background(style.paper)
+    coloured: Bool = np.asarray(np.isfinite(_corners(scene.value_mm)).all(axis=1))
+    # what lies behind the walls is seen through, so the passage is not
+    through = THROUGH if not scene.shapes else 1.0
+    if not coloured.all():
+        plain = _part(scene, ~coloured)
+        plotter.add_mesh(
+            plain, color=style.casting, opacity=through, smooth_shading=True, name="passage", **_light(scene)
+        )
+    if coloured.any():
+        _add_coloured(plotter, scene, coloured)
+    for ring in scene.rings:
+        closed = np.concatenate([ring.points_mm, ring.points_mm[:1]])
+        plotter.add_mesh(pyvista.lines_from_points(closed), color=style.ink, line_width=1.5)
+    if len(scene.line_mm):
+        line = pyvista.lines_from_points(scene.line_mm).tube(radius=LINE_RADIUS_MM)
+        plotter.add_mesh(line, color=style.wanted, name="line")
+    _add_shapes(plotter, scene, style)
+    _add_words(plotter, scene, style)
+    _look(plotter, scene, view)
+    return plotter
+
+
+def _corners(grid: F64) -> F64:
+    """Return the four corner values of every cell of a skin."""
+    beside = np.roll(grid, -1, axis=1)
+    return np.stack([grid[:-1], grid[1:], beside[1:], beside[:-1]], axis=2).reshape(-1, 4)
+
+
+def _part(scene: PortScene, chosen: Bool) -> pyvista.PolyData:
+    """Return the chosen cells of the skin as a mesh of their own."""
+    import pyvista
+
+    slabs, rays, _ = scene.skin_mm.shape
+    index = _corners(np.arange(slabs * rays, dtype=np.float64).reshape(slabs, rays)).astype(np.int64)[chosen]
+    used, compact = np.unique(index, return_inverse=True)
+    mesh = pyvista.PolyData.from_regular_faces(scene.skin_mm.reshape(-1, 3)[used], compact.reshape(-1, 4).tolist())
+    mesh.point_data["value"] = scene.value_mm.ravel()[used] * length_from_mm(1.0, scene.units)
+    return mesh
+
+
+def _light(scene: PortScene) -> dict[str, float]:
+    return {"ambient": SOFT_AMBIENT, "diffuse": 1.0 - SOFT_AMBIENT} if scene.soft else {}
+
+
+def _add_coloured(plotter: Plotter, scene: PortScene, coloured: Bool) -> None:
+    colours, _ = scene.scale.colours()
+    scale = scene.scale
+    plotter.add_mesh(
+        _part(scene, coloured),
+        scalars="value",
+        cmap=colours,
+        clim=(scale.low, scale.high),
+        smooth_shading=True,
+        name="coloured",
+        **_light(scene),
+        scalar_bar_args={
+            "title": f"{scene.scale_words}\nleft end {scale.low_words}; right end {scale.high_words}\n",
+            "n_labels": len(scale.marks),
+            "fmt": "{:g}",
+            "color": STYLE.ink,
+            "position_x": 0.2,
+            "position_y": 0.03,
+            "width": 0.6,
+            "height": 0.1,
+            "title_font_size": 16,
+            "label_font_size": 14,
+        },
+    )
+
+
+def _add_shapes(plotter: Plotter, scene: PortScene, style: Style) -> None:
+    """Add what lies behind the walls, to be seen through, and its names."""
+    import pyvista
+
+    for k, shape in enumerate(scene.shapes):
+        mesh = pyvista.PolyData.from_regular_faces(shape.vertices_mm, shape.triangles.tolist())
+        glass = GLASS_SHEET if shape.sheet else GLASS
+        plotter.add_mesh(mesh, color=style.hidden, opacity=glass, name=f"behind {k}")
+        for rim in shape.rims:
+            plotter.add_mesh(pyvista.lines_from_points(rim), color=style.ink, line_width=2.0)
+    if scene.shapes:
+        tops = np.array([s.vertices_mm[int(np.argmax(s.vertices_mm[:, 2]))] for s in scene.shapes])
+        plotter.add_point_labels(
+            tops,
+            [short(s.name, 24) for s in scene.shapes],
+            font_size=13,
+            bold=True,
+            shape=None,
+            show_points=False,
+            always_visible=True,
+            text_color=style.hidden,
+        )
+
+
+def _add_words(plotter: Plotter, scene: PortScene, style: Style) -> None:
+    plotter.add_text(short(scene.title, 70), position="upper_left", font_size=11, color=style.ink)
+    tops = np.array([r.points_mm[int(np.argmax(r.points_mm[:, 2]))] for r in scene.rings])
+    plotter.add_point_labels(
+        tops,
+        [short(r.station) for r in scene.rings],
+        font_size=13,
+        shape=None,
+        show_points=False,
+        always_visible=True,
+        text_color=style.ink,
+    )
+    if scene.pin is not None:
+        plotter.add_text(short(scene.pin.words, 70), position="upper_right", font_size=9, color=style.ink)
+        plotter.add_points(
+            scene.pin.place_mm[None], color=style.ink, point_size=11, render_points_as_spheres=True, name="pin"
+        )
+    plotter.add_axes(xlabel="right", ylabel="in", zlabel="up", color=style.ink)
+
+
+def _look(plotter: Plotter, scene: PortScene, view: ViewName) -> None:
+    way = VIEWS[view]
+    right, up, out = way.axes()
+    every = np.concatenate([scene.skin_mm.reshape(-1, 3), *(shape.vertices_mm for shape in scene.shapes)])
+    middle = 0.5 * (every.min(axis=0) + every.max(axis=0))
+    reach = float(np.ptp(every, axis=0).max())
+    plotter.enable_parallel_projection()
+    plotter.camera_position = [middle + 3.0 * reach * out, middle, up]
+    plotter.reset_camera()
+    flat = (every - middle) @ np.stack([right, up], axis=1)
+    wide, tall = np.abs(flat).max(axis=0)
+    aspect = plotter.window_size[0] / plotter.window_size[1]
+    room = 1.55 if scene.shapes else 1.35
+    plotter.camera.parallel_scale = room * max(float(tall), float(wide) / aspect)

@@ -1,0 +1,1 @@
+"""Which places a cutter can get to, and along which line."""

@@ -1,0 +1,1 @@
+"""How much metal is left behind every wall."""

@@ -1,0 +1,73 @@
+"""How deep may one cut from a place before too little metal is left to what is behind?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64
+from portgeom.geometry.near import Distance
+from portgeom.questions.walls.behind import Behind
+
+DEEPEST_MM = 25.0
+"""No cut in a port goes deeper; a hazard further than this sets no stop."""
+
+CLOSE_MM = 0.002
+"""How near to the limit the stop lies: on the safe side of it."""
+
+STEPS = 200
+"""Most steps towards a stop. One that grazes a hazard may end short of it, never past it."""
+
+
+def stop_depth_mm(
+    points_mm: F64,
+    directions: F64,
+    hazards: Sequence[Behind],
+    *,
+    min_wall_mm: float | None = None,
+    deepest_mm: float = DEEPEST_MM,
+) -> F64:
+    """Return how deep (n,) one may go from points in directions before a wall is at its limit.
+
+    Parameters
+    ----------
+    points_mm : (n, 3) float
+        On the surface, head frame.
+    directions : (n, 3) float
+        Into the metal, of any length above zero.
+    hazards : sequence of Behind
+        Those that may be opened set no stop.
+    min_wall_mm : float or None
+        One limit for all, in place of each hazard's own, the job's, or what the material must have.
+
+    Returns
+    -------
+    (n,) float
+        0 where the wall is thin already; infinite where no hazard stops the cut within ``deepest_mm``, or
+        nothing is known of the wall there.
+
+    Notes
+    -----
+    A step as long as the metal left beyond the limit cannot pass it, whatever the hazard's shape (sphere
+    tracing: J. C. Hart, The Visual Computer 12 (1996) 527).
+    """
+    ahead = directions / np.linalg.norm(directions, axis=-1, keepdims=True)
+    stop = np.full(len(points_mm), np.inf)
+    for hazard in hazards:
+        if not hazard.hazard.open_allowed:
+            limit = hazard.stop_mm if min_wall_mm is None else min_wall_mm
+            stop = np.minimum(stop, _one_stop_mm(points_mm, ahead, hazard.wall_mm, limit, deepest_mm))
+    return stop
+
+
+def _one_stop_mm(points: F64, ahead: F64, wall_mm: Distance, limit: float, deepest: float) -> F64:
+    depth = np.zeros(len(points))
+    going = np.arange(len(points))
+    for _ in range(STEPS):
+        spare = wall_mm(points[going] + depth[going, None] * ahead[going]) - limit
+        depth[going] += np.where(np.isnan(spare), np.inf, np.maximum(spare, 0.0))
+        going = going[(spare > CLOSE_MM) & (depth[going] <= deepest)]
+        if len(going) == 0:
+            break
+    return np.where(depth <= deepest, depth, np.inf)

@@ -1,0 +1,223 @@
+"""The report stands alone, shows a job's words as words, and never shows a number that is none."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+from portgeom.job.values import Note, Target
+from portgeom.output.words.cautions import CAUTIONS
+from portgeom.output.words.markup import text
+from portgeom.output.report.page import POLICY
+from portgeom.output.report.report import is_report, report_page, write_report
+
+HOSTILE = "<script>alert(\"x\")</script> & 'q' منفذ \N{WRENCH} " + "long " * 60
+
+
+class Parts(HTMLParser):
+    """Gathers tags, ids, links and the text a person reads."""
+
+    def __init__(self, page):
+        super().__init__()
+        self.tags, self.ids, self.links, self.words = [], [], [], []
+        self.feed(page)
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        for name, value in attrs:
+            if name == "id":
+                self.ids.append(value)
+            if name in ("src", "href", "xlink:href", "srcset", "action", "data", "poster", "background"):
+                self.links.append(value)
+
+    def handle_data(self, data):
+        if "style" not in self.tags[-1:]:
+            self.words.append(data)
+
+    @property
+    def told(self):
+        return " ".join(self.words)
+
+
+@pytest.fixture(scope="module")
+def page(pair, cut):
+    # one cutter for all passes: reach is asked of each that they use, and takes its time
+    one = replace(pair, job=replace(pair.job, passes=tuple(replace(p, cutter="ball 10") for p in pair.job.passes)))
+    return report_page(one.job, one.answers, cut(one))
+
+
+def test_page_forbids_every_request_and_makes_none(page):
+    assert f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">' in page
+    assert POLICY.startswith("default-src 'none'; style-src 'unsafe-inline'; img-src data:")
+    links = Parts(page).links
+    assert links
+    assert all(link.startswith(("#", "data:image/")) for link in links)
+    assert all(reference.startswith("#") for reference in re.findall(r"url\(([^)]*)\)", page))
+    assert not re.search(r"@import|https?:", page)
+
+
+def test_page_holds_no_script_and_no_handler(page):
+    assert "script" not in Parts(page).tags
+    assert not re.search(r"<[^>]*\son\w+=", page)
+
+
+def test_every_id_is_there_once_and_every_link_leads_somewhere(page):
+    parts = Parts(page)
+    assert len(parts.ids) == len(set(parts.ids))
+    assert {link[1:] for link in parts.links if link.startswith("#")} <= set(parts.ids)
+
+
+def test_same_job_makes_the_same_page(drilled, cut):
+    first, again = (report_page(drilled.job, drilled.answers, cut(drilled)) for _ in range(2))
+    assert first == again
+
+
+def test_page_is_small(page):
+    assert len(page.encode()) < 1_500_000
+
+
+def test_answers_come_before_pictures_and_pictures_before_tables(page):
+    order = ["Where does the roof hang?", "The port from outside", "Side view", "Roof map", "Area along the path"]
+    order += [
+        "Sections: ",
+        "<h3>Cutting",
+        "Area after each pass",
+        "In this order",
+        "Depth card",
+        "<h3>Behind the walls",
+    ]
+    order += ["What lies behind the walls", "Least metal behind the walls", "<h3>Reach"]
+    order += ["Stations as measured", "Metal to take off, between stations", "<h2>What was assumed"]
+    order += ["How the figures were made", "Cautions</h2>"]
+    places = [page.index(words) for words in order]
+    assert places == sorted(places)
+
+
+def test_example_tells_its_boss_and_its_clean_sibling(page):
+    told = Parts(page).told
+    assert "6.0 mm above the line: metal to take off" in told
+    assert "no bulge" in told
+    assert "bolt hole" in told
+    assert 'Port 2 is held against the target "street" of the job.' in told
+
+
+def test_every_caution_is_on_the_page(page):
+    assert all(text(c.words) in page for c in CAUTIONS)
+
+
+@pytest.mark.parametrize(
+    ("name", "units"), [("boss", "in"), ("plain", "mm"), ("past", "in"), ("bend", "mm"), ("drilled", "in")]
+)
+def test_no_number_that_is_none_reaches_a_person(request, cut, name, units):
+    asked = request.getfixturevalue(name)
+    told = Parts(report_page(asked.job, asked.answers, cut(asked, units), units=units)).told
+    assert not re.search(r"\b(nan|NaN|None|inf|Infinity)\b", told)
+
+
+def test_a_job_without_a_target_says_that_its_line_is_a_guess(plain, cut):
+    assert "the roof is held against a guess" in Parts(report_page(plain.job, plain.answers, cut(plain))).told
+
+
+def test_what_has_nothing_to_say_is_left_out_and_what_would_bring_it_is_told_once(plain, cut):
+    page = report_page(plain.job, plain.answers, cut(plain))
+    assert not re.search(r"<h3>(Cutting|Behind the walls|Reach)", page)
+    assert not re.search(r"<(h[234])>[^<]*</\1>\s*</(div|section)>", page)
+    told = Parts(page).told
+    assert "The job names no cutter, so nothing is said of what cutters reach: add a [[cutter]]" in told
+    assert "add a [[hazard]] for each" in told
+
+
+def test_a_job_without_passes_follows_the_usual_plan_and_says_so(boss, cut):
+    told = Parts(report_page(boss.job, boss.answers, cut(boss))).told
+    assert "The job gives no passes, so this is the usual plan" in told
+    assert "ball 10 (assumed)" in told
+    assert "add a [[pass]] for each that you mean to cut" in told
+    assert "Reach" not in told
+
+
+def test_every_part_of_a_port_is_one_click_away(page):
+    links = Parts(page).links
+    for port in (1, 2):
+        for part in ("cutting", "walls", "reach", "tables"):
+            assert f"#port-{port}-{part}" in links
+
+
+def test_what_lies_behind_the_walls_is_named_in_the_pictures_words(page):
+    alts = re.findall(r'<img alt="([^"]*)"', page)
+    assert any("coloured by the metal left behind the wall, with bolt hole" in a for a in alts)
+
+
+def test_a_jobs_words_are_shown_as_words(plain, asking, cut):
+    port = replace(
+        plain.job.ports[0],
+        name=HOSTILE,
+        target=HOSTILE,
+        left_wall=HOSTILE,
+        right_wall=HOSTILE,
+        stages=tuple(replace(s, name=HOSTILE) for s in plain.job.ports[0].stages),
+    )
+    note = Note(HOSTILE, 3, HOSTILE, HOSTILE, HOSTILE)
+    job = replace(plain.job, title=HOSTILE, material=HOSTILE, ports=(port,), targets=(Target(HOSTILE),), notes=(note,))
+    asked = asking(job)
+    page = report_page(job, asked.answers, cut(asked))
+    parts = Parts(page)
+    assert "script" not in parts.tags
+    assert "alert" in parts.told
+    assert text(HOSTILE) in page
+
+
+def test_names_of_passes_cutters_and_hazards_are_shown_as_words(drilled, cut):
+    job = drilled.job
+    cutter = replace(job.cutters[0], name=HOSTILE)
+    job = replace(
+        job,
+        cutters=(cutter,),
+        passes=tuple(replace(p, name=f"{p.name} {HOSTILE}", cutter=HOSTILE) for p in job.passes),
+        hazards=tuple(replace(h, name=f"{h.name} {HOSTILE}") for h in job.hazards),
+    )
+    asked = replace(drilled, job=job)
+    page = report_page(job, asked.answers, cut(asked))
+    assert "script" not in Parts(page).tags
+    assert not re.search(r"<[^>]*\son\w+=", page)
+    for name in (f"grooves {HOSTILE}", f"bolt hole {HOSTILE}"):
+        assert text(name) in page
+
+
+def test_long_ports_are_drawn_with_names_cut(plain, asking, cut):
+    rows = plain.job.ports[0].stages[0].sections.rows
+    table = replace(
+        plain.job.ports[0].stages[0].sections,
+        rows=tuple(replace(r, station="a very long station name " + r.station) for r in rows),
+    )
+    port = replace(plain.job.ports[0], stages=(replace(plain.job.ports[0].stages[0], sections=table),))
+    job = replace(plain.job, ports=(port,))
+    asked = asking(job)
+    assert "a ver…" in report_page(job, asked.answers, cut(asked))
+
+
+def test_report_is_written_whole_and_never_over_another_file(plain, cut, tmp_path):
+    place = tmp_path / "folder" / "report.html"
+    write_report(plain.job, plain.answers, cut(plain), place)
+    first = place.read_bytes()
+    assert first.startswith(b"<!DOCTYPE html>")
+    assert first.endswith(b"</html>\n")
+    with pytest.raises(FileExistsError, match=r"report\.html is there already"):
+        write_report(plain.job, plain.answers, cut(plain), place)
+    assert place.read_bytes() == first
+    place.write_bytes(b"half a page")
+    write_report(plain.job, plain.answers, cut(plain), place, force=True)
+    assert place.read_bytes() == first
+    assert [p.name for p in place.parent.iterdir()] == ["report.html"]
+
+
+def test_a_report_knows_itself_and_no_other_page(plain, cut, tmp_path):
+    place = tmp_path / "report.html"
+    write_report(plain.job, plain.answers, cut(plain), place)
+    other = tmp_path / "mine.html"
+    other.write_text("<!DOCTYPE html><title>mine</title>")
+    assert is_report(place)
+    assert not is_report(other)
+    assert not is_report(tmp_path / "nothing.html")
