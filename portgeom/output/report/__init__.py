@@ -1,0 +1,1 @@
+"""The one page with all of it."""
