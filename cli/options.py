@@ -28,11 +28,44 @@ strict_option = click.option(
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What every question is asked with: of which job, ports and stage, and how to tell the answer."""
+
+    job_path: Path
+    port_names: tuple[str, ...]
+    stage_name: str | None
+    units: Units | None
+    as_json: bool
+    strict: bool
+
+    def open(self) -> Opened:
+        """Return the job read, checked and lofted; raises JobError with every fault."""
+        return open_job(self.job_path, self.port_names, self.stage_name, self.units)
+
+
 def question(command: Wrapped) -> Wrapped:
-    """Give a command the argument and options that every question has, and one way to fail."""
+    """Give a command the argument and options that every question has, as one ``Asked``, and one way to fail.
+
+    The command's own options follow by name.
+    """
+
+    @functools.wraps(command)
+    def asking(
+        job_path: Path,
+        port_names: tuple[str, ...],
+        stage_name: str | None,
+        units: Units | None,
+        as_json: bool,
+        strict: bool,
+        **own: Any,
+    ) -> None:
+        command(Asked(job_path, port_names, stage_name, units, as_json, strict), **own)
+
+    telling = tells_faults(asking)
     for option in (strict_option, json_option, units_option, stage_option, port_option, job_argument):
-        command = option(command)
-    return command
+        telling = option(telling)
+    return telling
 
 
 @dataclass(frozen=True, slots=True)

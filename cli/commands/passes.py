@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ..options import found_something, open_job, question, tells_faults
+from ..options import Asked, found_something, question
 
 if TYPE_CHECKING:
-    from portgeom.job.values import Note, Units
+    from portgeom.job.values import Note
 
 
 @click.command("passes")
@@ -18,18 +18,7 @@ if TYPE_CHECKING:
 @click.option("--csv", "csv_path", type=click.Path(path_type=Path), help="Write the depth cards as a table here.")
 @click.option("--card", "card_path", type=click.Path(path_type=Path), help="Write the depth cards as a page to print.")
 @click.option("--force", is_flag=True, help="Write over a table that is there.")
-@tells_faults
-def command(
-    job_path: Path,
-    port_names: tuple[str, ...],
-    stage_name: str | None,
-    units: Units | None,
-    as_json: bool,
-    strict: bool,
-    csv_path: Path | None,
-    card_path: Path | None,
-    force: bool,
-) -> None:
+def command(asked: Asked, csv_path: Path | None, card_path: Path | None, force: bool) -> None:
     """What each pass takes off, what is left after it, and the depth card for the grooves.
 
     Where the job gives no passes the usual plan is followed: grooves, level, again where much is left, blend.
@@ -46,7 +35,7 @@ def command(
     from portgeom.questions.walls.behind import behind
     from portgeom.questions.whole import wanted_of
 
-    opened = open_job(job_path, port_names, stage_name, units)
+    opened = asked.open()
     done = []
     faults: list[Note] = []
     for port, stage in opened.chosen:
@@ -71,7 +60,7 @@ def command(
         ]
         page = card_page(opened.job.title, cards, opened.units)
         write_whole(card_path, page.encode("utf-8"), force=force)
-    if as_json:
+    if asked.as_json:
         numbers = Numbers(opened.units)
         entries = [
             {"port": p.port.name, "stage": s.stage.name, **passes_json(plan, cards, numbers)}
@@ -81,4 +70,6 @@ def command(
     else:
         shown = Shown(opened.units)
         click.echo(paragraphs([passes_text(p, s, plan, cards, shown) for p, s, plan, cards in done]))
-    found_something(strict, any(wall.alarms for _, _, plan, _ in done for r in plan.results for wall in r.walls.walls))
+    found_something(
+        asked.strict, any(wall.alarms for _, _, plan, _ in done for r in plan.results for wall in r.walls.walls)
+    )
