@@ -13,8 +13,8 @@ from portgeom.output.words.reach_doc import (
 )
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.vibration_doc import cutter_vibration_words
-from portgeom.questions.shape.places import bench_scale
 from portgeom.questions.reach.reach import Reach
+from portgeom.questions.shape.places import bench_scale
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
 

@@ -12,26 +12,26 @@ from pathlib import Path as FilePath
 
 from portgeom import __version__
 from portgeom.job.values import Job, Units
-from portgeom.output.words.cautions import CAUTIONS
 from portgeom.output.charts.charts import Drawing, cutting_drawings, drawings
-from portgeom.output.scene.drawn_scene import drawn_for_page
 from portgeom.output.charts.figures import Picture
-from portgeom.output.words.first_words import first_answers
-from portgeom.output.scene.hazard_shapes import hazard_shapes
-from portgeom.output.words.markup import EMPTY, Html, element, items, join, paragraph, text
-from portgeom.output.report.page import page
-from portgeom.output.scene.painted import hidden
-from portgeom.output.scene.port_scene import port_scene, wall_scene
-from portgeom.output.scene.projection import VIEWS, ViewName
+from portgeom.output.files.whole_file import refuse_if_there, write_whole
 from portgeom.output.report.css import CSS
 from portgeom.output.report.cutting import cutting_section
+from portgeom.output.report.page import page
 from portgeom.output.report.reach import reach_section
 from portgeom.output.report.tables import tables
 from portgeom.output.report.walls import state_words, walls_section
 from portgeom.output.report.words import METHOD, accuracy_words, assumed
+from portgeom.output.scene.drawn_scene import drawn_for_page
+from portgeom.output.scene.hazard_shapes import hazard_shapes
+from portgeom.output.scene.painted import hidden
+from portgeom.output.scene.port_scene import port_scene, wall_scene
+from portgeom.output.scene.projection import VIEWS, ViewName
+from portgeom.output.words.cautions import CAUTIONS
+from portgeom.output.words.first_words import first_answers
+from portgeom.output.words.markup import EMPTY, Html, element, items, join, paragraph, text
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.text import target_words
-from portgeom.output.files.whole_file import refuse_if_there, write_whole
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
 

@@ -6,9 +6,9 @@ from portgeom.output.words.markup import EMPTY, Html, element, items, join, para
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.walls_doc import caution_words, told_walls, wall_row, wall_words
 from portgeom.questions.shape.places import bench_scale
-from portgeom.questions.walls.walls import Walls
 from portgeom.questions.walls.cautions import cautions
 from portgeom.questions.walls.plan import TARGET
+from portgeom.questions.walls.walls import Walls
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
+from portgeom.output.report.reach import reach_section
 from portgeom.output.words.markup import EMPTY
 from portgeom.output.words.reach_doc import whole_percent
-from portgeom.output.report.reach import reach_section
 from portgeom.output.words.shown import Shown
 
 MM = Shown("mm")

@@ -9,10 +9,10 @@ from html.parser import HTMLParser
 import pytest
 
 from portgeom.job.values import Note, Target
-from portgeom.output.words.cautions import CAUTIONS
-from portgeom.output.words.markup import text
 from portgeom.output.report.page import POLICY
 from portgeom.output.report.report import is_report, report_page, write_report
+from portgeom.output.words.cautions import CAUTIONS
+from portgeom.output.words.markup import text
 
 HOSTILE = "<script>alert(\"x\")</script> & 'q' منفذ \N{WRENCH} " + "long " * 60
 

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from portgeom.output.words.markup import EMPTY
 from portgeom.output.report.walls import caution_lines, state_words, verdict_lines, walls_section
+from portgeom.output.words.markup import EMPTY
 from portgeom.output.words.shown import Shown
 from portgeom.questions.cutting.passes import KeptBack
 
