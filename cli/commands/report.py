@@ -37,21 +37,20 @@ def command(
     from portgeom.output.files.whole_file import refuse_if_there
     from portgeom.output.report.report import is_report, write_report
     from portgeom.output.words.shown import Shown
-    from portgeom.questions.whole import answers
-    from portgeom.questions.whole_cutting import cutting
+    from portgeom.questions.whole_job import whole_job
 
     opened = open_job(job_path, port_names, stage_name, units)
     name = opened.job.folder.resolve().name or "job"
     place = path or Path("report") / f"{name}.html"
     again = force or is_report(place)
     refuse_if_there(place, force=again)
-    found = [answers(opened.job, opened.ports, port, stage) for port, stage in opened.chosen]
-    cuttings = [cutting(opened.job, a, units=opened.units) for a in found]
-    write_report(opened.job, found, cuttings, place, units=opened.units, force=again)
+    whole = whole_job(opened.job, opened.ports, opened.chosen, units=opened.units)
+    write_report(whole, place, force=again)
     if charts is not None:
         shown = Shown(opened.units)
-        stems = file_stems([(a.port.port.name, a.stage.stage.name) for a in found])
-        for answer, plan, stem in zip(found, cuttings, stems, strict=True):
-            write_charts(answer, plan, shown, charts, limits=opened.job.limits, stem=stem, kind="png", force=force)
-    count = len({a.port.port.name for a in found})
+        stems = file_stems([(s.answers.port.port.name, s.answers.stage.stage.name) for s in whole.stages])
+        for s, stem in zip(whole.stages, stems, strict=True):
+            limits = opened.job.limits
+            write_charts(s.answers, s.cutting, shown, charts, limits=limits, stem=stem, kind="png", force=force)
+    count = len({s.answers.port.port.name for s in whole.stages})
     click.echo(f"The report on {count} port{'s' if count != 1 else ''} lies in {place}")

@@ -16,6 +16,7 @@ from portgeom.job.values import CutPass, Cutter, Hazard, Job, Line, SectionTable
 from portgeom.model.lofted import loft_job
 from portgeom.questions.whole import Answers, answers
 from portgeom.questions.whole_cutting import Cutting, cutting
+from portgeom.questions.whole_job import WholeJob, WholeStage
 
 CAP_RADIUS, CAP_BASE, CAP_HIGH, CAP_AT = 15.0, 12.0, 6.0, 50.0
 HALF_WIDTH, HALF_HEIGHT = 21.0, 25.0
@@ -61,6 +62,18 @@ def cut() -> Callable[..., tuple[Cutting, ...]]:
         if key not in known:
             known[key] = asked, tuple(cutting(asked.job, a, units=units) for a in asked.answers)
         return known[key][1]
+
+    return of
+
+
+@pytest.fixture(scope="session")
+def whole(cut: Callable[..., tuple[Cutting, ...]]) -> Callable[..., WholeJob]:
+    """Return the function that gathers all about a job."""
+
+    def of(asked: Asked, units: Units = "mm") -> WholeJob:
+        pairs = zip(asked.answers, cut(asked, units), strict=True)
+        ports = tuple(a.port for a in asked.answers)
+        return WholeJob(asked.job, units, ports, tuple(WholeStage(a, c) for a, c in pairs))
 
     return of
 

@@ -7,11 +7,12 @@ own policy forbids it. The same job makes the same bytes.
 from __future__ import annotations
 
 import base64
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 
 from portgeom import __version__
-from portgeom.job.values import Job, Units
+from portgeom.job.values import Job
 from portgeom.output.charts.charts import Drawing, cutting_drawings, drawings
 from portgeom.output.charts.figures import Picture
 from portgeom.output.files.whole_file import refuse_if_there, write_whole
@@ -34,6 +35,7 @@ from portgeom.output.words.shown import Shown
 from portgeom.output.words.text import target_words
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
+from portgeom.questions.whole_job import WholeJob, WholeStage
 
 MADE_HERE = '<meta name="generator" content="portgeom report">'
 """Tells a report from a page that a person wrote, which is never written over unasked."""
@@ -47,25 +49,8 @@ def is_report(path: FilePath) -> bool:
         return MADE_HERE.encode("ascii") in file.read(4096)
 
 
-def write_report(
-    job: Job,
-    answers: Sequence[Answers],
-    cuttings: Sequence[Cutting],
-    path: FilePath,
-    *,
-    units: Units | None = None,
-    force: bool = False,
-) -> None:
+def write_report(whole: WholeJob, path: FilePath, *, force: bool = False) -> None:
     """Write the report on some stages of a job's ports as one HTML file, whole or not at all.
-
-    Parameters
-    ----------
-    answers : sequence of Answers
-        One for every stage to report on, in the order to show them.
-    cuttings : sequence of Cutting
-        One for each of them, in the same units.
-    units : "mm" or "in", optional
-        The job's own if left out.
 
     Raises
     ------
@@ -73,62 +58,91 @@ def write_report(
         If the file is there and ``force`` is not given.
     """
     refuse_if_there(path, force=force)
-    write_whole(path, report_page(job, answers, cuttings, units=units).encode("utf-8"), force=force)
+    write_whole(path, report_page(whole).encode("utf-8"), force=force)
 
 
-def report_page(
-    job: Job, answers: Sequence[Answers], cuttings: Sequence[Cutting], *, units: Units | None = None
-) -> str:
+def report_page(whole: WholeJob) -> str:
     """Return the report as the text of an HTML page."""
-    shown = Shown(units or job.units)
-    pairs = list(zip(answers, cuttings, strict=True))
+    shown = Shown(whole.units)
+    told = [s for s in job_sections(whole, shown) if s.html]
     body = join(
         (
-            _head(job, answers),
+            _head(whole, told),
             element(
                 "main",
                 element(
                     "section",
-                    join(_answers(job, a, c, shown) for a, c in pairs),
+                    join(_answers(whole.job, s, shown) for s in whole.stages),
                     class_="ports",
                     aria_label="Answers",
                 ),
-                join(_port(job, a, c, k, shown) for k, (a, c) in enumerate(pairs, 1)),
-                _section("assumed", "What was assumed", items(assumed(job, answers, cuttings, shown))),
-                _section(
-                    "method",
-                    "How the figures were made",
-                    items(METHOD),
-                    paragraph(accuracy_words(job, shown)),
-                ),
-                _cautions(),
+                join(_stage(whole, stage, k, shown) for k, stage in enumerate(whole.stages, 1)),
+                join(element("section", element("h2", text(s.title)), s.html, id=s.key) for s in told),
             ),
             element("footer", text(f"Made by portgeom {__version__} from the readings in the job folder.")),
         )
     )
-    return page(job.title, CSS, body, mark=Html(MADE_HERE))
+    return page(whole.job.title, CSS, body, mark=Html(MADE_HERE))
 
 
-def _section(name: str, title: str, *inside: Html) -> Html:
-    return element("section", element("h2", text(title)), *inside, id=name)
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the page with its key (one word, for links), its title, and what it says; left out where empty."""
+
+    key: str
+    title: str
+    html: Html
+
+
+def stage_sections(
+    whole: WholeJob, stage: WholeStage, figures: Mapping[str, Html], shown: Shown
+) -> tuple[Section, ...]:
+    """Return what is said of one stage of a port below its pictures, in the order to read it.
+
+    Parameters
+    ----------
+    figures : mapping of str to Html
+        The drawings of this stage by name; nothing where there is nothing to draw.
+    """
+    answer, cutting = stage.answers, stage.cutting
+    return (
+        Section("cutting", "Cutting", cutting_section(answer, cutting, figures.get("passes", EMPTY), shown)),
+        Section("walls", "Behind the walls", _walls(whole.job, answer, cutting, figures.get("walls", EMPTY), shown)),
+        Section("reach", "Reach", reach_section(answer, cutting, shown)),
+        Section("tables", "Tables", join((element("h3", text("Tables")), tables(answer, shown)))),
+    )
+
+
+def job_sections(whole: WholeJob, shown: Shown) -> tuple[Section, ...]:
+    """Return what is said of the whole job below its ports, in the order to read it."""
+    answers, cuttings = [s.answers for s in whole.stages], [s.cutting for s in whole.stages]
+    return (
+        Section("assumed", "What was assumed", items(assumed(whole.job, answers, cuttings, shown))),
+        Section(
+            "method",
+            "How the figures were made",
+            join((items(METHOD), paragraph(accuracy_words(whole.job, shown)))),
+        ),
+        Section("cautions", "Cautions", cautions_section()),
+    )
 
 
 def _name(answer: Answers) -> str:
     return f"Port {answer.port.port.name}, {answer.stage.stage.name}"
 
 
-def _head(job: Job, answers: Sequence[Answers]) -> Html:
-    links = [(f"port-{k}", _name(a)) for k, a in enumerate(answers, 1)]
-    links += [("assumed", "What was assumed"), ("method", "How"), ("cautions", "Cautions")]
-    count = len(answers)
+def _head(whole: WholeJob, told: Sequence[Section]) -> Html:
+    links = [(f"port-{k}", _name(s.answers)) for k, s in enumerate(whole.stages, 1)]
+    links += [(s.key, s.title) for s in told]
+    count = len({s.answers.port.port.name for s in whole.stages})
     return element(
         "header",
-        element("h1", text(job.title)),
+        element("h1", text(whole.job.title)),
         element(
             "p",
             text(
-                f"{count} port{'s' if count != 1 else ''}, {job.material}. What the metal looks like now, what is "
-                "wanted, and what stands between."
+                f"{count} port{'s' if count != 1 else ''}, {whole.job.material}. What the metal looks like now, what "
+                "is wanted, and what stands between."
             ),
             class_="quiet",
         ),
@@ -140,7 +154,8 @@ def _head(job: Job, answers: Sequence[Answers]) -> Html:
     )
 
 
-def _answers(job: Job, answer: Answers, cutting: Cutting, shown: Shown) -> Html:
+def _answers(job: Job, stage: WholeStage, shown: Shown) -> Html:
+    answer = stage.answers
     rows = [
         join(
             (
@@ -152,7 +167,7 @@ def _answers(job: Job, answer: Answers, cutting: Cutting, shown: Shown) -> Html:
                 ),
             )
         )
-        for a in first_answers(job, answer, cutting, shown)
+        for a in first_answers(job, answer, stage.cutting, shown)
     ]
     return element(
         "article",
@@ -167,25 +182,20 @@ def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _port(job: Job, answer: Answers, cutting: Cutting, number: int, shown: Shown) -> Html:
-    name = f"port-{number}"
-    prefix = f"p{number}"
-    cut = {d.name: _drawn(d, prefix) for d in cutting_drawings(answer, cutting, shown)}
-    parts = (
-        ("cutting", "Cutting", cutting_section(answer, cutting, cut.get("passes", EMPTY), shown)),
-        ("walls", "Behind the walls", _walls(job, answer, cutting, cut.get("walls", EMPTY), shown)),
-        ("reach", "Reach", reach_section(answer, cutting, shown)),
-        ("tables", "Tables", join((element("h3", text("Tables")), tables(answer, shown)))),
-    )
-    told = [(f"{name}-{key}", title, part) for key, title, part in parts if part]
-    links = join(element("li", element("a", text(title), href=f"#{key}")) for key, title, _ in told)
+def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown) -> Html:
+    """Return all about one stage of a port: links, pictures, and what is said of it."""
+    answer = stage.answers
+    name, prefix = f"port-{number}", f"p{number}"
+    figures = {d.name: _drawn(d, prefix) for d in cutting_drawings(answer, stage.cutting, shown)}
+    told = [s for s in stage_sections(whole, stage, figures, shown) if s.html]
+    links = join(element("li", element("a", text(s.title), href=f"#{name}-{s.key}")) for s in told)
     return element(
         "section",
         element("h2", text(_name(answer))),
         element("nav", element("ul", links), aria_label=f"On {_name(answer)}"),
         _picture(answer, shown),
-        join(_drawn(d, prefix) for d in drawings(answer, shown, job.limits)),
-        join(element("div", part, id=key, class_=f"{key.rpartition('-')[2]}-part") for key, _, part in told),
+        join(_drawn(d, prefix) for d in drawings(answer, shown, whole.job.limits)),
+        join(element("div", s.html, id=f"{name}-{s.key}", class_=f"{s.key}-part") for s in told),
         id=name,
         class_="port",
     )
@@ -237,6 +247,7 @@ def _figure(name: str, title: str, convention: str, drawing: Html) -> Html:
     )
 
 
-def _cautions() -> Html:
+def cautions_section() -> Html:
+    """Return what to beware of in the work."""
     rows = [join((element("dt", text(c.about)), element("dd", text(c.words)))) for c in CAUTIONS]
-    return _section("cautions", "Cautions", element("dl", join(rows), class_="cautions"))
+    return element("dl", join(rows), class_="cautions")
