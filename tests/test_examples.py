@@ -45,10 +45,13 @@ def removal_of(job: Job, port: LoftedPort) -> Removal:
     return removal(port, port.cast, wanted_of(job, port), density_g_cc=job.density_g_cc)
 
 
-def test_its_script_makes_the_same_tables_again(tmp_path: Path) -> None:
-    subprocess.run([sys.executable, EXAMPLES / "make_workshop_pair.py", tmp_path], check=True)
+@pytest.mark.parametrize(
+    ("script", "folder"), [("make_workshop_pair.py", "workshop-pair"), ("make_workshop_stages.py", "workshop-stages")]
+)
+def test_its_script_makes_the_same_tables_again(script: str, folder: str, tmp_path: Path) -> None:
+    subprocess.run([sys.executable, EXAMPLES / script, tmp_path], check=True)
     again = {p.relative_to(tmp_path): p.read_text("utf-8") for p in tmp_path.rglob("*.csv")}
-    kept = {p.relative_to(PAIR): p.read_text("utf-8") for p in PAIR.rglob("*.csv")}
+    kept = {p.relative_to(EXAMPLES / folder): p.read_text("utf-8") for p in (EXAMPLES / folder).rglob("*.csv")}
     assert again == kept
 
 

@@ -24,6 +24,8 @@ def read_valve(entry: Entry) -> Valve | None:
         stem_diameter_mm=entry.sure("stem_diameter"),
         seat_angle_deg=entry.sure("seat_angle"),
         seat_width_mm=entry.sure("seat_width"),
+        head_back_cc=entry.number("head_back_cc"),
+        back_angle_deg=entry.number("back_angle"),
     )
 
 
@@ -50,6 +52,7 @@ def read_limits(entry: Entry | None) -> Limits:
         cone_angle_deg=_given(entry, "cone_angle", usual.cone_angle_deg),
         bulge_mm=_given(entry, "bulge", usual.bulge_mm),
         straightedge_mm=_given(entry, "straightedge", usual.straightedge_mm),
+        overcut_mm=_given(entry, "overcut", usual.overcut_mm),
     )
 
 

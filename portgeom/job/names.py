@@ -14,8 +14,11 @@ def names_of(entries: tuple[Entry, ...]) -> tuple[str, ...]:
 def check_names(job: Entry) -> None:
     """Take down every name of a port, stage or target that the job does not have."""
     ports, targets = job.tables("port"), names_of(job.tables("target"))
+    passes = names_of(job.tables("pass"))
     for port in ports:
         _must_be(port, "target", port.text("target"), targets, "[[target]]")
+        for stage in port.tables("stage"):
+            _must_be(stage, "after", stage.text("after"), passes, "[[pass]]")
     for target in job.tables("target"):
         pattern = target.table("copy_of")
         if pattern is not None:

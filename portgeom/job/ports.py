@@ -5,6 +5,7 @@ from __future__ import annotations
 from portgeom.job.faults import shown
 from portgeom.job.files import Folder
 from portgeom.job.keys import Entry
+from portgeom.job.stage_values import Pour
 from portgeom.job.tables import read_sections
 from portgeom.job.values import Guide, Port, PortKind, Schedule, SectionTable, Stage
 
@@ -51,7 +52,25 @@ def _stage(entry: Entry, folder: Folder, *, lays_path: bool) -> Stage | None:
         table = read_sections(name, spot, folder=folder, units=units, lays_path=lays_path)
     if table is None or not entry.complete:
         return None
-    return Stage(entry.text("name"), table, entry.number("poured_cc"))
+    return Stage(
+        name=entry.text("name"),
+        sections=table,
+        poured_cc=entry.number("poured_cc"),
+        pour=_pour(entry.table("pour")),
+        after=entry.text("after"),
+        minutes=entry.number("minutes"),
+    )
+
+
+def _pour(entry: Entry | None) -> Pour | None:
+    if entry is None or not entry.complete:
+        return None
+    return Pour(
+        valve_in=entry.flag("valve_in"),
+        plate_recess_cc=entry.sure("plate_recess_cc"),
+        to_seat_mm=entry.number("to_seat"),
+        boss_in_sections=entry.flag("boss_in_sections"),
+    )
 
 
 def _guide(entry: Entry | None) -> Guide | None:

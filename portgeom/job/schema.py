@@ -32,6 +32,7 @@ LIMITS = Table(
         Key("cone_angle", Number("degrees", least=0.0, above=True, most=180.0)),
         Key("bulge", size()),
         Key("straightedge", size()),
+        Key("overcut", size()),
     )
 )
 
@@ -46,11 +47,23 @@ ACCURACY = Table(
     )
 )
 
+POUR = Table(
+    (
+        Key("valve_in", Flag(), required=True, why="whether the valve stood closed in its seat, true or false"),
+        Key("plate_recess_cc", Number(least=0.0, most=1000.0), required=True, why="what the plate held, often 0"),
+        Key("to_seat", distance()),
+        Key("boss_in_sections", Flag()),
+    )
+)
+
 STAGE = Tables(
     (
         Key("name", Text(), required=True, why='the stage\'s name, as "as cast"'),
         Key("sections", FileName(), required=True, why="the file of its section table"),
         Key("poured_cc", VOLUME_CC),
+        Key("pour", POUR),
+        Key("after", Text()),
+        Key("minutes", Number(least=0.0, above=True, most=100_000.0)),
     ),
     most=MOST_ENTRIES,
 )
@@ -179,6 +192,8 @@ VALVE = Tables(
             why="the angle of the seat, as 45.0",
         ),
         Key("seat_width", size(), required=True, why="the width of the seat"),
+        Key("head_back_cc", Number(least=0.0, most=1000.0)),
+        Key("back_angle", Number("degrees", least=0.0, most=80.0)),
     ),
     most=2,
     unique="kind",

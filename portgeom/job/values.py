@@ -8,6 +8,7 @@ from typing import Literal, TypeAlias
 
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
+from portgeom.job.stage_values import Pour
 
 Units: TypeAlias = Literal["mm", "in"]
 PortKind: TypeAlias = Literal["intake", "exhaust"]
@@ -34,12 +35,13 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What counts as a neck, a steep growth, a bulge, and how long the bridging straightedge is."""
+    """What counts as a neck, a steep growth, a bulge, an overcut, and how long the bridging straightedge is."""
 
     neck_percent: float = 1.0
     cone_angle_deg: float = 10.0
     bulge_mm: float = 0.5
     straightedge_mm: float = 40.0
+    overcut_mm: float = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +87,24 @@ class SectionTable:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One measuring of a port: as cast, roughed, finished."""
+    """One measuring of a port: as cast, roughed, finished.
+
+    Attributes
+    ----------
+    poured_cc : float or None
+        Volume by pouring; ``pour`` says how it was poured.
+    after : str
+        The last pass of the plan that was cut before this measuring, or "".
+    minutes : float or None
+        Cutting time since the stage before.
+    """
 
     name: str
     sections: SectionTable
     poured_cc: float | None = None
+    pour: Pour | None = None
+    after: str = ""
+    minutes: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +265,15 @@ class CutPass:
 
 @dataclass(frozen=True, slots=True)
 class Valve:
-    """The valve that goes in."""
+    """The valve that goes in.
+
+    Attributes
+    ----------
+    head_back_cc : float or None
+        Volume of the back of the head, from the seat's inner edge to the stem.
+    back_angle_deg : float or None
+        How far the back of the head leans from a plane square to the stem.
+    """
 
     kind: PortKind
     head_diameter_mm: float
@@ -258,6 +281,8 @@ class Valve:
     stem_diameter_mm: float
     seat_angle_deg: float
     seat_width_mm: float
+    head_back_cc: float | None = None
+    back_angle_deg: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
