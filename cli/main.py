@@ -10,7 +10,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("new", "Start a job, by questions or options, or from a filled measuring sheet."),
     "sheet": ("sheet", "A measuring sheet to print, and the table to type it into."),
     "check": ("check", "Is the job sound? Every fault at once, with file, row, field and the mend."),
-    "trace": ("trace", "Outlines from scans and photographs of slices."),
+    "trace": ("trace", "Outlines from scans, photographs or drawings of slices."),
     "slice": ("slice", "Sections from a scan mesh of the port or of a mould, as a job."),
     "profile": ("profile", "Area along the path, and whether it tapers smoothly."),
     "roof": ("roof", "How far the roof stands above the line, and what hangs from it."),

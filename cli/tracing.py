@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -17,7 +18,8 @@ if TYPE_CHECKING:
 
 FACES = ("entry", "far")
 ROOF_WAYS = ("up", "right", "down", "left", "mark")
-ORIGIN_WAYS = ("centroid", "lowest", "mark")
+ORIGIN_WAYS = ("centroid", "lowest", "mark", "drawing")
+DRAWN_UNITS = ("mm", "cm", "m", "in", "ft")
 MOST = 1e6
 LENGTHS = ("distance", "above", "camera")
 MOULD_QUESTIONS = {
@@ -60,7 +62,7 @@ def word_or_numbers(words: tuple[str, ...], count: int, what: str) -> Callable[[
 
 
 roof_way = word_or_numbers(ROOF_WAYS, 1, "degrees from the picture's top, clockwise")
-origin_way = word_or_numbers(ORIGIN_WAYS, 2, "a place in pixels such as 410,655")
+origin_way = word_or_numbers(ORIGIN_WAYS, 2, "a place such as 410,655")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +93,23 @@ def check(value: Any) -> Check:
     return Check(number, read.get("width"), read.get("height"))
 
 
+def refuse_mixed(files: tuple[Path, ...], said: dict[str, Any]) -> int:
+    """Refuse options that are of pictures where there is none, or of drawings; return how many pictures there are."""
+    from portgeom.capture.drawing import is_drawing
+
+    drawings = sum(is_drawing(path) for path in files)
+    pictures = len(files) - drawings
+    of_pictures = [name for name in ("dpi", "marks", "card", "tone") if said[name]]
+    if not pictures and of_pictures:
+        raise click.UsageError(f"--{of_pictures[0]} is of pictures; a drawing's scale is its unit (--drawing-units)")
+    of_drawings = [name for name in ("layer", "drawing_units") if said[name]]
+    if not drawings and of_drawings:
+        raise click.UsageError(f"--{of_drawings[0].replace('_', '-')} is of DXF and SVG drawings")
+    if drawings and pictures and (isinstance(said["origin"], tuple) or said["origin"] == "drawing"):
+        raise click.UsageError("an --origin of pictures is none of drawings; trace them apart, or take another")
+    return pictures
+
+
 def scaling(said: dict[str, Any], units: Units, pictures: int) -> Scaling:
     """Return how the scale is known, from the options."""
     from portgeom.capture.tracing.batch import Scaling
@@ -112,22 +131,34 @@ def scaling(said: dict[str, Any], units: Units, pictures: int) -> Scaling:
     mm = {name: None if said[name] is None else length_to_mm(said[name], units) for name in LENGTHS}
     if mm["distance"] is not None and not 1.0 <= mm["distance"] <= 10_000.0:
         raise click.UsageError("--distance is out of range")
-    return Scaling(said["dpi"], said["marks"], said["card"], mm["distance"], mm["above"], mm["camera"])
+    return Scaling(
+        dpi=said["dpi"],
+        marks_px=said["marks"],
+        card=said["card"],
+        distance_mm=mm["distance"],
+        above_mm=mm["above"],
+        lens_mm=mm["camera"],
+        layer=said["layer"],
+        drawing_units=said["drawing_units"],
+    )
 
 
-def wish(said: dict[str, Any], units: Units) -> Wish:
+def wish(said: dict[str, Any], units: Units, *, pictures: int = 1) -> Wish:
     """Return what is to be traced, from the options; asks for what is missing of a mould."""
     import numpy as np
 
     from portgeom.capture.tracing.trace import Wish
+    from portgeom.job.units import length_to_mm
 
     count = said["slices"]
     if count != "all" and not (count.isdigit() and 1 <= int(count) <= 500):
-        raise click.UsageError(f'--slices "{count}": give how many each picture shows, or all')
+        raise click.UsageError(f'--slices "{count}": give how many each file shows, or all')
     mould = _mould(said, units)
     if mould is not None and said["mirror"]:
         raise click.UsageError("--scanned says already whether left and right are swapped; leave --mirror out")
     roof, origin = said["roof"], said["origin"]
+    if isinstance(origin, tuple) and not pictures:
+        origin = tuple(length_to_mm(x, units) for x in origin)
     if isinstance(origin, tuple) and count != "1":
         raise click.UsageError("--origin X,Y is of one slice; use centroid, lowest or mark for several")
     return Wish(

@@ -1,4 +1,4 @@
-"""``trace``: outlines from scans and photographs of slices."""
+"""``trace``: outlines from scans and photographs of slices, and from drawings."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from ..options import tells_faults
-from ..tracing import FACES, check, naming, numbers, origin_way, roof_way, scaling, wish
+from ..tracing import DRAWN_UNITS, FACES, check, naming, numbers, origin_way, refuse_mixed, roof_way, scaling, wish
 
 if TYPE_CHECKING:
     from portgeom.job.values import Units
 
 
 @click.command("trace")
-@click.argument("images", metavar="IMAGE...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument("files", metavar="FILE...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the outlines.")
 @click.option("--units", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Of files and options.")
 @click.option("--dpi", type=float, help="Pixels to the inch, in place of what the file says.")
@@ -24,7 +24,11 @@ if TYPE_CHECKING:
 @click.option("--distance", type=float, help="Between the two marks; with --card, between A and B as measured.")
 @click.option("--above", type=float, help="With --card or --marks: height of the traced face over the scale.")
 @click.option("--camera", type=float, help="With --above: height of the lens over the scale.")
-@click.option("--slices", metavar="N|all", default="1", show_default=True, help="How many slices each picture shows.")
+@click.option(
+    "--layer", default="", help="Of a drawing, only this layer; in an SVG the label or id of a group or shape."
+)
+@click.option("--drawing-units", type=click.Choice(DRAWN_UNITS), help="Unit of a drawing that does not say its own.")
+@click.option("--slices", metavar="N|all", default="1", show_default=True, help="How many slices each file shows.")
 @click.option(
     "--number",
     "numbering",
@@ -60,8 +64,8 @@ if TYPE_CHECKING:
     type=origin_way,
     default="centroid",
     show_default=True,
-    metavar="centroid|lowest|mark|X,Y",
-    help="Of u and v; mark: a pin hole or dot in each slice.",
+    metavar="centroid|lowest|mark|drawing|X,Y",
+    help="Of u and v; mark: a pin hole or dot in each slice; drawing: its own 0,0; X,Y in pixels, or as drawn.",
 )
 @click.option("--mould", "is_mould", is_flag=True, help="Slices of a mould: asks for the next three if not given.")
 @click.option("--scanned", type=click.Choice(FACES), help="Face of each slice on the glass; far swaps left and right.")
@@ -84,17 +88,19 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
 @click.option("--force", is_flag=True, help="Write over files that are there.")
 @tells_faults
-def command(images: tuple[Path, ...], folder: Path, units: Units, as_json: bool, force: bool, **said: Any) -> None:
-    """Outlines from scans and photographs of slices: a CSV and a note for each, and a picture of what was traced.
+def command(files: tuple[Path, ...], folder: Path, units: Units, as_json: bool, force: bool, **said: Any) -> None:
+    """Outlines from scans, photographs and drawings of slices: a CSV and a note for each, and a picture of it.
 
-    IMAGE is a PNG, TIFF or JPEG. Without --dpi, --marks or --card the scale is the file's own.
+    FILE is a PNG, TIFF or JPEG, or a DXF or SVG drawing of closed lines. Without --dpi, --marks or --card a picture's
+    scale is the file's own, and so is a drawing's without --drawing-units.
     """
     from portgeom.capture.tracing.batch import trace_all
     from portgeom.output.files.trace_files import write_traces
     from portgeom.output.words.shown import Shown
     from portgeom.output.words.trace_doc import batch_json, batch_text
 
-    batch = trace_all(images, scaling(said, units, len(images)), wish(said, units), naming(said, units))
+    pictures = refuse_mixed(files, said)
+    batch = trace_all(files, scaling(said, units, pictures), wish(said, units, pictures=pictures), naming(said, units))
     write_traces(batch, folder, units=units, force=force)
     for one in batch.named:
         for warning in one.warnings:

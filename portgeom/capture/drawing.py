@@ -1,13 +1,39 @@
-"""What outline does a drawing file hold, wherever it lies?"""
+"""What outlines does a drawing file hold, wherever it lies?"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
+from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
-from portgeom.job.drawing import DRAWING_BYTES, DRAWINGS, DrawingError, DrawingUnits, Drawn, read_drawing
+from portgeom.job.drawing import (
+    DRAWING_BYTES,
+    DRAWINGS,
+    DrawingError,
+    DrawingUnits,
+    Drawn,
+    DrawnLoops,
+    all_lines,
+    read_drawing,
+    read_loops,
+)
 from portgeom.job.faults import Gathered, JobError, Spot, printable
 from portgeom.job.files import read_bounded
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnSheet:
+    """A drawing of slices: its file's name, its closed lines, and lines (n, 2) of other layers, only to be shown."""
+
+    name: str
+    loops: DrawnLoops
+    beside_mm: tuple[F64, ...]
+
+
+def is_drawing(path: Path) -> bool:
+    """Return whether a file is a drawing by its name."""
+    return path.suffix.casefold() in DRAWINGS
 
 
 def outline_from_drawing(path: Path, *, layer: str = "", units: DrawingUnits | None = None) -> Outline:
@@ -30,17 +56,36 @@ def outline_from_drawing(path: Path, *, layer: str = "", units: DrawingUnits | N
 
 def drawn_in(path: Path, *, layer: str = "", units: DrawingUnits | None = None) -> Drawn:
     """Return the outline with its error and with what was left out or taken for granted; raises JobError."""
+    data, spot = _bytes(path)
+    try:
+        return read_drawing(data, path.suffix.casefold(), layer=layer, units=units)
+    except DrawingError as error:
+        raise _refused(spot, error) from error
+
+
+def sheet_in(path: Path, *, layer: str = "", units: DrawingUnits | None = None) -> DrawnSheet:
+    """Return every closed line of a drawing; the parameters and what is raised are those of the one outline."""
+    data, spot = _bytes(path)
+    suffix = path.suffix.casefold()
+    try:
+        loops = read_loops(data, suffix, layer=layer, units=units)
+    except DrawingError as error:
+        raise _refused(spot, error) from error
+    return DrawnSheet(path.name, loops, all_lines(data, suffix, units=units) if layer else ())
+
+
+def _bytes(path: Path) -> tuple[bytes, Spot]:
     gathered = Gathered()
     spot = Spot(gathered, printable(path.name), None, "drawing")
-    suffix = path.suffix.casefold()
-    if suffix not in DRAWINGS:
+    if not is_drawing(path):
         spot.fault("is no drawing that can be read", f"give a file that ends in {' or '.join(DRAWINGS)}")
-        raise JobError(gathered.faults)
-    data = read_bounded(path, DRAWING_BYTES[suffix], spot)
+        gathered.refuse()
+    data = read_bounded(path, DRAWING_BYTES[path.suffix.casefold()], spot)
     gathered.refuse()
     assert data is not None
-    try:
-        return read_drawing(data, suffix, layer=layer, units=units)
-    except DrawingError as error:
-        spot.fault(error.found, error.mend)
-        raise JobError(gathered.faults) from error
+    return data, spot
+
+
+def _refused(spot: Spot, error: DrawingError) -> JobError:
+    spot.fault(error.found, error.mend)
+    return JobError(spot.gathered.faults)

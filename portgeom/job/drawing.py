@@ -1,4 +1,4 @@
-"""What outline does a drawing hold? One closed loop, out of whatever lines the drawing has."""
+"""What outlines does a drawing hold? Closed loops, out of whatever lines the drawing has."""
 
 from __future__ import annotations
 
@@ -22,11 +22,14 @@ DrawingUnits: TypeAlias = Literal["mm", "cm", "m", "in", "ft"]
 MM_PER: dict[DrawingUnits, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 """Units a drawing may be told to be in."""
 
+TELL_UNITS = f"tell it (drawing_units in a table, --drawing-units of trace): {', '.join(MM_PER)}"
+
 DRAWINGS = (".dxf", ".svg")
 DRAWING_BYTES = {".dxf": 5_000_000, ".svg": 2_000_000}
 
 MOST_PIECES = 20_000
 MOST_POINTS = 20_000
+MOST_LOOPS = 2_000
 
 WITHIN = 1e-5
 """How close the points keep to a drawn curve, as a part of the drawing's size.
@@ -57,9 +60,23 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """The lines of a drawing, and what of it was left out or taken for granted (``told``)."""
+    """The lines of a drawing, its unit in words, and what was left out or taken for granted (``told``)."""
 
     pieces: tuple[Piece, ...]
+    unit_words: str
+    told: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnLoops:
+    """Every closed line of a drawing, in the drawing's own place; none crosses itself or another.
+
+    ``within_mm`` is how far their points' chords may lie from the drawn curves.
+    """
+
+    outlines: tuple[Outline, ...]
+    within_mm: float
+    unit_words: str
     told: tuple[str, ...]
 
 
@@ -98,6 +115,43 @@ def read_drawing(data: bytes, suffix: str, *, layer: str = "", units: DrawingUni
     DrawingError
         Where there is no outline, an open or crossing one with the place, or more than one.
     """
+    drawing = _drawing(data, suffix, layer, units)
+    within_mm, chained = _chained(drawing, layer)
+    outline = _outline(_one_loop(chained, {p.layer for p in drawing.pieces}))
+    told = list(drawing.told)
+    if not holds_origin(outline):
+        told.append("its origin lies outside the outline, so the path does too; move it, or give across and up")
+    return Drawn(outline, within_mm, tuple(told))
+
+
+def read_loops(data: bytes, suffix: str, *, layer: str = "", units: DrawingUnits | None = None) -> DrawnLoops:
+    """Return every closed line of a drawing's bytes; the parameters are those of ``read_drawing``.
+
+    Raises
+    ------
+    DrawingError
+        Where there is none, or any line is open, or crosses itself or another, with the place.
+    """
+    drawing = _drawing(data, suffix, layer, units)
+    within_mm, chained = _chained(drawing, layer)
+    _refuse_open(chained, {p.layer for p in drawing.pieces})
+    if len(chained.loops) > MOST_LOOPS:
+        raise DrawingError(f"holds {len(chained.loops)} closed lines", f"at most {MOST_LOOPS} are read; name a layer")
+    outlines = tuple(_outline(loop) for loop in chained.loops)
+    _refuse_crossing(outlines)
+    return DrawnLoops(outlines, within_mm, drawing.unit_words, drawing.told)
+
+
+def all_lines(data: bytes, suffix: str, *, units: DrawingUnits | None = None) -> tuple[F64, ...]:
+    """Return every line (n, 2) of a drawing in mm, on whatever layer, to be looked at; none where it cannot be read."""
+    try:
+        pieces = _drawing(data, suffix, "", units).pieces
+        return tuple(_followed(pieces, 10.0 * _within_mm(pieces))) if pieces else ()
+    except DrawingError:
+        return ()
+
+
+def _drawing(data: bytes, suffix: str, layer: str, units: DrawingUnits | None) -> Drawing:
     if len(data) > DRAWING_BYTES[suffix]:
         raise DrawingError(
             f"has {len(data)} bytes", f"at most {DRAWING_BYTES[suffix]} are read; save the outline alone"
@@ -105,27 +159,19 @@ def read_drawing(data: bytes, suffix: str, *, layer: str = "", units: DrawingUni
     if suffix == ".dxf":
         from portgeom.job.drawing_dxf import dxf_drawing
 
-        drawing = dxf_drawing(data, layer=layer, units=units)
-    else:
-        from portgeom.job.drawing_svg import svg_drawing
+        return dxf_drawing(data, layer=layer, units=units)
+    from portgeom.job.drawing_svg import svg_drawing
 
-        drawing = svg_drawing(data, layer=layer, units=units)
-    return _drawn(drawing, layer)
+    return svg_drawing(data, layer=layer, units=units)
 
 
-def _drawn(drawing: Drawing, layer: str) -> Drawn:
-    pieces = drawing.pieces
-    if not pieces:
+def _chained(drawing: Drawing, layer: str) -> tuple[float, Chained]:
+    """Return how close points keep to the curves, and the loops and strands that the lines make."""
+    if not drawing.pieces:
         where = f"on layer {shown(layer)}" if layer else "in it"
         raise DrawingError(f"no line is drawn {where}", "draw the outline as lines, arcs, curves or a closed shape")
-    within_mm = _within_mm(pieces)
-    chained = chain(_followed(pieces, within_mm), gap_mm=WITHIN_MM)
-    points = _one_loop(chained, {p.layer for p in pieces})
-    told = list(drawing.told)
-    outline = _outline(points)
-    if not _holds_origin(outline):
-        told.append("its origin lies outside the outline, so the path does too; move it, or give across and up")
-    return Drawn(outline, within_mm, tuple(told))
+    within_mm = _within_mm(drawing.pieces)
+    return within_mm, chain(_followed(drawing.pieces, within_mm), gap_mm=WITHIN_MM)
 
 
 def _within_mm(pieces: Sequence[Piece]) -> float:
@@ -156,32 +202,56 @@ def _followed(pieces: Sequence[Piece], within_mm: float) -> list[F64]:
 
 
 def _one_loop(chained: Chained, layers: set[str]) -> F64:
+    _refuse_open(chained, layers)
+    if len(chained.loops) > 1:
+        areas = [f"{abs(float(polygon_moments(loop).area_mm2)):.1f}" for loop in chained.loops[:MOST_LISTED]]
+        more = "" if len(chained.loops) <= MOST_LISTED else " and more"
+        raise DrawingError(
+            f"holds {len(chained.loops)} closed lines, of {', '.join(areas)} mm2{more}",
+            f"leave one{_others(layers)}",
+        )
+    return chained.loops[0]
+
+
+def _refuse_open(chained: Chained, layers: set[str]) -> None:
     if len(chained.forks):
         raise DrawingError(
             f"more than two ends meet at {_place(chained.forks[0])}",
             "leave one outline: delete doubled lines and lines that branch off",
         )
-    others = "" if len(layers) < 2 else f", or name one of the layers {_listed(layers)}"
     if chained.strands:
         strand = max(chained.strands, key=lambda s: float(np.ptp(s, axis=0).max()))
         gap = float(np.linalg.norm(strand[0] - strand[-1]))
         what = "is open" if not chained.loops else "has an open line beside the closed one"
         raise DrawingError(
             f"{what}: from {_place(strand[0])} to {_place(strand[-1])}, {gap:.3f} mm apart",
-            f"close it so that its ends meet within {WITHIN_MM} mm{others}"
+            f"close it so that its ends meet within {WITHIN_MM} mm{_others(layers)}"
             if not chained.loops
-            else f"delete it{others}",
+            else f"delete it{_others(layers)}",
         )
     if not chained.loops:
         raise DrawingError("holds no closed line", "draw the outline once round")
-    if len(chained.loops) > 1:
-        areas = [f"{abs(float(polygon_moments(loop).area_mm2)):.1f}" for loop in chained.loops[:MOST_LISTED]]
-        more = "" if len(chained.loops) <= MOST_LISTED else " and more"
-        raise DrawingError(
-            f"holds {len(chained.loops)} closed lines, of {', '.join(areas)} mm2{more}",
-            f"leave one{others}",
-        )
-    return chained.loops[0]
+
+
+def _others(layers: set[str]) -> str:
+    return "" if len(layers) < 2 else f", or name one of the layers {_listed(layers)}"
+
+
+def _refuse_crossing(outlines: Sequence[Outline]) -> None:
+    """Refuse closed lines of which one runs over another."""
+    import shapely
+
+    rings = [shapely.LinearRing(o.points_mm) for o in outlines]
+    one, other = shapely.STRtree(rings).query(rings, predicate="intersects")
+    for a, b in zip(one.tolist(), other.tolist(), strict=True):
+        if a < b:
+            meets = shapely.intersection(rings[a], rings[b])
+            u, v = np.atleast_2d(shapely.get_coordinates(meets))[0]
+            raise DrawingError(
+                f"two closed lines, of {outlines[a].area_mm2:.1f} and {outlines[b].area_mm2:.1f} mm2, cross or touch "
+                f"at {_place(np.array([u, v]))}",
+                "draw slices apart, and delete doubled lines",
+            )
 
 
 def _outline(points: F64) -> Outline:
@@ -198,7 +268,7 @@ def _outline(points: F64) -> Outline:
         raise DrawingError(found, mend or "draw the outline again") from error
 
 
-def _holds_origin(outline: Outline) -> bool:
+def holds_origin(outline: Outline) -> bool:
     """Return whether (0, 0) is inside: how often the outline crosses the ray to the right."""
     start = outline.points_mm
     end = np.roll(start, -1, axis=0)

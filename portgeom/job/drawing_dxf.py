@@ -13,7 +13,17 @@ from ezdxf.lldxf.const import DXFError
 
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.curves import Curve, CurveError, elliptic_arc, straight
-from portgeom.job.drawing import MM_PER, MOST_PIECES, WITHIN_MM, Drawing, DrawingError, DrawingUnits, Piece, tally
+from portgeom.job.drawing import (
+    MM_PER,
+    MOST_PIECES,
+    TELL_UNITS,
+    WITHIN_MM,
+    Drawing,
+    DrawingError,
+    DrawingUnits,
+    Piece,
+    tally,
+)
 from portgeom.job.faults import nearest, shown
 
 if TYPE_CHECKING:
@@ -43,9 +53,9 @@ def dxf_drawing(data: bytes, *, layer: str, units: DrawingUnits | None) -> Drawi
         does not lie flat in the drawing's plane.
     """
     document = _document(data)
-    mm, told = _scale(document, units)
+    unit, told = _unit(document, units)
     try:
-        found = _lines(document, layer, mm)
+        found = _lines(document, layer, MM_PER[unit])
     except DrawingError:
         raise
     except BROKEN as error:
@@ -55,7 +65,8 @@ def dxf_drawing(data: bytes, *, layer: str, units: DrawingUnits | None) -> Drawi
         raise DrawingError(f"has nothing on a layer {shown(layer)}", mend)
     if found.left_out:
         told = (*told, f"left out what is no line: {tally(found.left_out)}")
-    return Drawing(tuple(found.pieces), told)
+    words = f"drawn in {unit}, {'by the file' if units is None else 'as told'}"
+    return Drawing(tuple(found.pieces), words, told)
 
 
 @dataclass(slots=True)
@@ -102,17 +113,17 @@ def _document(data: bytes) -> Document:
         raise DrawingError(f"is not a DXF that can be read ({type(error).__name__})", SAVE) from error
 
 
-def _scale(document: Document, units: DrawingUnits | None) -> tuple[float, tuple[str, ...]]:
-    """Return how many mm a unit of the drawing is, and what is to be told about it."""
+def _unit(document: Document, units: DrawingUnits | None) -> tuple[DrawingUnits, tuple[str, ...]]:
+    """Return the unit of the drawing, and what is to be told about it."""
     code = int(document.header.get("$INSUNITS", 0))
     said = UNIT_OF_CODE.get(code)
     if units is not None:
         told = () if said in (units, None) else (f"says that its unit is {said}; taken as {units}, as told",)
-        return MM_PER[units], told
+        return units, told
     if said is None:
         what = "says no unit" if code == 0 else f"has the unit of code {code}, in which no port is drawn"
-        raise DrawingError(f"{what} ($INSUNITS)", f"save it with a unit, or tell it: {', '.join(MM_PER)}")
-    return MM_PER[said], ()
+        raise DrawingError(f"{what} ($INSUNITS)", f"save it with a unit, or {TELL_UNITS}")
+    return said, ()
 
 
 def _curves(entity: DXFGraphic) -> Iterator[Curve]:

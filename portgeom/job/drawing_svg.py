@@ -10,7 +10,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.curves import Curve
-from portgeom.job.drawing import MM_PER, MOST_PIECES, Drawing, DrawingError, DrawingUnits, Piece, tally
+from portgeom.job.drawing import MM_PER, MOST_PIECES, TELL_UNITS, Drawing, DrawingError, DrawingUnits, Piece, tally
 from portgeom.job.faults import nearest, shown
 from portgeom.job.svg_shapes import SHAPES, SvgLengths, shape_curves
 from portgeom.job.svg_tree import local_name, svg_tree
@@ -24,7 +24,7 @@ PX_MM = 25.4 / 96.0
 ALIKE = 1e-3
 """How far the scales across and up may differ before a drawing counts as stretched: more than rounding."""
 
-GIVE_UNITS = f"give it width and height in mm or in and a viewBox, or tell its unit: {', '.join(MM_PER)}"
+GIVE_UNITS = f"give it width and height in mm or in and a viewBox, or {TELL_UNITS}"
 
 GROUPS = ("svg", "g", "a", "switch")
 NOT_DRAWN = (
@@ -57,7 +57,8 @@ def svg_drawing(data: bytes, *, layer: str, units: DrawingUnits | None) -> Drawi
     pieces = tuple(replace(piece, curve=_moved(piece.curve, flip)) for piece in walk.pieces)
     if walk.left_out:
         told = (*told, f"left out what is no line: {tally(walk.left_out)}")
-    return Drawing(pieces, told)
+    words = f"a unit of the drawing is {mm:.6g} mm, {'by the file' if units is None else 'as told'}"
+    return Drawing(pieces, words, told)
 
 
 @dataclass(frozen=True, slots=True)

@@ -250,7 +250,7 @@ USAGE = {
     "roof": (("--roof", "ceiling"), "is not one of up, right, down, left, mark"),
     "origin": (("--origin", "middle"), "is not one of centroid, lowest, mark"),
     "origin of several": (("--origin", "10,20", "--slices", "3"), "is of one slice"),
-    "slices": (("--slices", "few"), "give how many each picture shows, or all"),
+    "slices": (("--slices", "few"), "give how many each file shows, or all"),
     "mirror and mould": (
         ("--mirror", "--scanned", "far", "--shrink", "0", "--kerf", "0"),
         "leave --mirror out",

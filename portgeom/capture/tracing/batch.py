@@ -1,4 +1,4 @@
-"""Which slice of which picture becomes which file, and does each agree with what was measured on it?"""
+"""Which slice of which picture or drawing becomes which file, and does each agree with what was measured on it?"""
 
 from __future__ import annotations
 
@@ -7,27 +7,36 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
 
+from portgeom.capture.drawing import is_drawing, sheet_in
 from portgeom.capture.images.file import Picture, read_picture
 from portgeom.capture.images.scale import Scale, by_file, by_given_dpi, by_marks, raised
 from portgeom.capture.images.scale_card import by_card
 from portgeom.capture.images.unsure import Unsure
+from portgeom.capture.tracing.drawn import TracedDrawing, trace_drawing
 from portgeom.capture.tracing.mould import Calipers, caliper_words
 from portgeom.capture.tracing.trace import Slice, Traced, Wish, trace_picture
-from portgeom.job.faults import Gathered, Spot, printable
+from portgeom.job.drawing import DrawingUnits
+from portgeom.job.faults import Gathered, JobError, Spot, printable
 from portgeom.job.files import unsafe
 
 MOST_SLICES = 500
 
+TracedSheet: TypeAlias = Traced | TracedDrawing
+"""What one file gave: a picture or a drawing with its slices."""
+
 
 @dataclass(frozen=True, slots=True)
 class Scaling:
-    """How the scale of the pictures is known; with nothing given, by their own files.
+    """How the scale is known; with nothing given, by the files themselves.
 
     Attributes
     ----------
+    layer, drawing_units : str, DrawingUnits or None
+        What of a drawing is read, and its unit where it does not say it.
     marks_px : (x1, y1, x2, y2) or None
         Two marks, ``distance_mm`` apart.
     card : bool
@@ -42,6 +51,8 @@ class Scaling:
     distance_mm: float | None = None
     above_mm: float | None = None
     lens_mm: float | None = None
+    layer: str = ""
+    drawing_units: DrawingUnits | None = None
 
     def of(self, picture: Picture) -> Scale:
         """Return the scale of one picture, or raise Unsure."""
@@ -75,11 +86,11 @@ class Naming:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """One slice under its number: the picture it is in, its file's stem, what calipers said, where its mark lay."""
+    """One slice under its number: the sheet it is on, its file's stem, what calipers said, where its mark lay."""
 
     number: int
     stem: str
-    picture: int
+    sheet: int
     slice: Slice
     calipers: Calipers | None
     warnings: tuple[str, ...]
@@ -88,50 +99,59 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """All pictures of one run, with a file stem for the overlay of each, and their slices by number."""
+    """All pictures and drawings of one run, with a file stem for the overlay of each, and their slices by number."""
 
-    pictures: tuple[Traced, ...]
+    sheets: tuple[TracedSheet, ...]
     overlays: tuple[str, ...]
     named: tuple[Named, ...]
     wish: Wish
 
 
 def trace_all(paths: Sequence[Path], scaling: Scaling, wish: Wish, naming: Naming) -> Batch:
-    """Return the slices of all pictures.
+    """Return the slices of all pictures and drawings.
 
     Raises
     ------
     JobError
-        With a reason for every picture that cannot be traced, and for every option that fits no slice.
+        With a reason for every file that cannot be traced, and for every option that fits no slice.
     """
     gathered = Gathered()
     if unsafe(naming.stem) or "/" in naming.stem:
         Spot(gathered, "trace", None, "--stem").fault(f"{naming.stem!r} is no plain name", "give letters and digits")
-    pictures = []
+    sheets: list[TracedSheet] = []
     for path in paths:
         try:
-            picture = read_picture(path)
-            pictures.append(trace_picture(picture, scaling.of(picture), wish))
+            sheets.append(_traced(path, scaling, wish))
         except Unsure as unsure:
             Spot(gathered, printable(path.name), None, unsure.about).fault(unsure.found, unsure.mend)
+        except JobError as error:
+            for f in error.faults:
+                gathered.fault(f.file, f.row, f.field, f.found, f.mend)
     gathered.refuse()
-    numbered = _numbered(pictures, wish, naming.first)
+    numbered = _numbered(sheets, wish, naming.first)
     where = Spot(gathered, "trace", None, "--number")
     _check_numbers(numbered, where)
     calipers = _calipers(naming, [number for number, _, _ in numbered], where.cell(None, "--check"))
     distances = _distances(naming.distances_mm, len(numbered), where.cell(None, "--distances"))
     gathered.refuse()
     named = []
-    for (number, picture_index, one), distance in zip(numbered, distances, strict=True):
+    for (number, sheet, one), distance in zip(numbered, distances, strict=True):
         read = calipers.get(number)
         warnings = () if read is None else caliper_words(read, one.width_mm, one.height_mm)
         stem = f"{naming.stem}-{number:02d}"
-        named.append(Named(number, stem, picture_index, one, read, warnings, distance))
-    return Batch(tuple(pictures), _overlay_stems([t.picture.name for t in pictures]), tuple(named), wish)
+        named.append(Named(number, stem, sheet, one, read, warnings, distance))
+    return Batch(tuple(sheets), _overlay_stems([t.name for t in sheets]), tuple(named), wish)
 
 
-def _numbered(pictures: list[Traced], wish: Wish, first: int) -> list[tuple[int, int, Slice]]:
-    slices = [(k, one) for k, traced in enumerate(pictures) for one in traced.slices]
+def _traced(path: Path, scaling: Scaling, wish: Wish) -> TracedSheet:
+    if is_drawing(path):
+        return trace_drawing(sheet_in(path, layer=scaling.layer, units=scaling.drawing_units), wish)
+    picture = read_picture(path)
+    return trace_picture(picture, scaling.of(picture), wish)
+
+
+def _numbered(sheets: list[TracedSheet], wish: Wish, first: int) -> list[tuple[int, int, Slice]]:
+    slices = [(k, one) for k, traced in enumerate(sheets) for one in traced.slices]
     if wish.numbering == "tally":
         return sorted(((one.number, k, one) for k, one in slices), key=lambda entry: entry[0])
     return [(first + i, k, one) for i, (k, one) in enumerate(slices)]
@@ -141,7 +161,7 @@ def _check_numbers(numbered: list[tuple[int, int, Slice]], spot: Spot) -> None:
     numbers = [number for number, _, _ in numbered]
     again = sorted({n for n in numbers if numbers.count(n) > 1})
     if again:
-        spot.fault(f"two slices in different pictures have the tally {again[0]}", "give each slice its own number")
+        spot.fault(f"two slices on different sheets have the tally {again[0]}", "give each slice its own number")
     if len(numbers) > MOST_SLICES:
         spot.fault(f"{len(numbers)} slices", f"trace at most {MOST_SLICES} at once")
 

@@ -11,9 +11,11 @@ import numpy as np
 from portgeom.capture.images.unsure import Unsure
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.moments import polygon_moments
+from portgeom.geometry.outline import Outline
+from portgeom.job.drawing import holds_origin
 
 RoofWay: TypeAlias = Literal["up", "right", "down", "left", "mark"]
-OriginWay: TypeAlias = Literal["centroid", "lowest", "mark"]
+OriginWay: TypeAlias = Literal["centroid", "lowest", "mark", "drawing"]
 
 ROOF_DEG = {"up": 0.0, "right": 90.0, "down": 180.0, "left": 270.0}
 
@@ -83,7 +85,7 @@ def placing(
     roof : RoofWay or float
         Degrees from the picture's top, clockwise, in place of a word.
     origin : OriginWay or (2,) float
-        A place on the sheet in place of a word.
+        A place on the sheet in place of a word; "drawing" is the sheet's own 0, 0.
     frame : str
         What the sheet's y runs up along, for words.
 
@@ -95,10 +97,16 @@ def placing(
     moments = polygon_moments(edge_mm)
     centroid = moments.first_mm3 / float(moments.area_mm2)
     spot = _spot(spots_mm) if isinstance(origin, str) and origin == "mark" else None
-    middle = spot if spot is not None else centroid if isinstance(origin, str) else origin
+    if isinstance(origin, str) and origin == "drawing":
+        middle = np.zeros(2)
+    else:
+        middle = spot if spot is not None else centroid if isinstance(origin, str) else origin
     way, roof_words = _roof(marks_mm, middle, roof, frame)
     if not isinstance(origin, str):
-        return Placing(middle, way, mirrored, roof_words, "the place given in the picture")
+        where = "drawing" if frame == "drawing" else "picture"
+        return Placing(middle, way, mirrored, roof_words, f"the place given in the {where}")
+    if origin == "drawing":
+        return Placing(middle, way, mirrored, roof_words, "the drawing's own")
     if spot is not None:
         return Placing(middle, way, mirrored, roof_words, "the spot marked in the slice")
     if origin == "lowest":
@@ -106,6 +114,13 @@ def placing(
         words = "below the centroid, level with the lowest point"
         return Placing(centroid + lowest * way, way, mirrored, roof_words, words)
     return Placing(centroid, way, mirrored, roof_words, "the centroid")
+
+
+def outside_notes(outline: Outline, origin: OriginWay | F64) -> tuple[str, ...]:
+    """Tell where an origin that was given lies outside the outline, and with it the path."""
+    if (isinstance(origin, str) and origin != "drawing") or holds_origin(outline):
+        return ()
+    return ("the origin lies outside its outline, so the path would too; take another --origin",)
 
 
 def _spot(spots_mm: tuple[F64, ...]) -> F64:

@@ -17,7 +17,7 @@ from portgeom.capture.tracing.find import Coarse, Patch, Tone, find_patches
 from portgeom.capture.tracing.hairs import without_hairs
 from portgeom.capture.tracing.mould import Mould
 from portgeom.capture.tracing.order import Marks, is_bar, marks_beside, reading_order
-from portgeom.capture.tracing.place import SPOT_MM2, OriginWay, Placing, RoofWay, placing
+from portgeom.capture.tracing.place import SPOT_MM2, OriginWay, Placing, RoofWay, outside_notes, placing
 from portgeom.capture.tracing.smooth import smoothed
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.moments import polygon_moments
@@ -53,7 +53,7 @@ class Wish:
         Whether the slices are darker or lighter than the sheet; None to see.
     edge : EdgeWay or None
         Which edge of a ring is meant; None refuses a ring.
-    roof, origin : see ``placing``; a place for the origin is in pixels.
+    roof, origin : see ``placing``; a place for the origin is in pixels of a picture, in mm in a drawing.
     mirrored : bool
         The picture looks out of the port.
     numbering : Numbering
@@ -127,6 +127,25 @@ class Traced:
     marks_mm: F64
     notes: tuple[str, ...]
 
+    @property
+    def name(self) -> str:
+        """Return the file's name."""
+        return self.picture.name
+
+    @property
+    def scale_words(self) -> str:
+        """Return where the scale comes from."""
+        return self.scale.words
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """Return what a person should know of the whole picture."""
+        return (*self.picture.notes, *self.scale.notes, *self.notes)
+
+    def to_page(self, points_mm: F64) -> F64:
+        """Return where places on the sheet (n, 2) are in the picture, in pixels."""
+        return self.scale.to_px(points_mm)
+
 
 def trace_picture(picture: Picture, scale: Scale, wish: Wish) -> Traced:
     """Return the slices in a picture.
@@ -146,7 +165,7 @@ def trace_picture(picture: Picture, scale: Scale, wish: Wish) -> Traced:
     marks = [Marks(np.empty((0, 2)), ())] * len(patches)
     if wish.roof == "mark" or wish.numbering == "tally":
         marks = marks_beside(sheets, places, [is_bar(coarse, m) for m in coarse.marks])
-    numbers = _numbers(marks, wish.numbering)
+    numbers = numbers_of(marks, wish.numbering)
     slices = []
     for number, patch, edge, sheet, own in zip(numbers, patches, edges, sheets, marks, strict=True):
         try:
@@ -170,6 +189,8 @@ def trace_picture(picture: Picture, scale: Scale, wish: Wish) -> Traced:
 
 def _refuse_origin(picture: Picture, wish: Wish) -> None:
     if isinstance(wish.origin, str):
+        if wish.origin == "drawing":
+            raise Unsure("a picture has no origin of its own", "take another --origin", about="origin")
         return
     x, y = wish.origin
     if not (0.0 <= x <= picture.width - 1 and 0.0 <= y <= picture.height - 1):
@@ -223,7 +244,8 @@ def _meant(edge: Edge, patch: Patch, scale: Scale, way: EdgeWay | None) -> Edge:
     return Edge(edge.spots_px[0], width, (), edge.contrast, edge.noise)
 
 
-def _numbers(marks: list[Marks], numbering: Numbering) -> list[int]:
+def numbers_of(marks: list[Marks], numbering: Numbering) -> list[int]:
+    """Return the number of each slice: its place in the list, or what its marks spell; raises Unsure."""
     if numbering == "order":
         return list(range(1, len(marks) + 1))
     numbers = [m.tally for m in marks]
@@ -262,6 +284,7 @@ def _slice(number: int, edge: Edge, sheet_mm: F64, marks_mm: F64, scale: Scale, 
     within = growth * (smooth.moved_mm + level + scale.error_ratio * 0.5 * float(size.max()))
     found = bumps(smooth.points_mm)
     notes = (*_hair_notes(cleaned.hairs_mm), *_soft_notes(width_mm, edge), *_spot_notes(edge, scale, wish))
+    notes = (*notes, *outside_notes(outline, wish.origin))
     return Slice(
         number=number,
         outline=outline,

@@ -22,11 +22,11 @@ def trace_files(batch: Batch, *, units: Units) -> dict[str, bytes]:
     files: dict[str, bytes] = {}
     for one in batch.named:
         files[f"{one.stem}.csv"] = outline_csv(one.slice, units)
-        files[f"{one.stem}.json"] = note_json(batch.pictures[one.picture], one, batch.wish.mould, units)
+        files[f"{one.stem}.json"] = note_json(batch.sheets[one.sheet], one, batch.wish.mould, units)
     if batch.named[0].distance_mm is not None:
         files[TABLE] = sections_csv(batch, units)
-    for k, (traced, stem) in enumerate(zip(batch.pictures, batch.overlays, strict=True)):
-        own = {one.slice.number: one.number for one in batch.named if one.picture == k}
+    for k, (traced, stem) in enumerate(zip(batch.sheets, batch.overlays, strict=True)):
+        own = {one.slice.number: one.number for one in batch.named if one.sheet == k}
         files[f"{stem}.png"] = overlay_png(traced, own, Shown(units))
     return files
 

@@ -13,7 +13,7 @@ from portgeom.output.words.names import harmless
 from portgeom.output.words.shown import Shown
 
 if TYPE_CHECKING:
-    from portgeom.capture.tracing.batch import Batch, Named
+    from portgeom.capture.tracing.batch import Batch, Named, TracedSheet
     from portgeom.capture.tracing.mould import Mould
     from portgeom.capture.tracing.trace import Slice, Traced
 
@@ -48,21 +48,20 @@ def station_mm(one: Named, mould: Mould | None) -> float:
     return mark if mould is None or mark == 0.0 else mark + mould.beyond_mark_mm
 
 
-def note_json(traced: Traced, one: Named, mould: Mould | None, units: Units) -> bytes:
+def note_json(traced: TracedSheet, one: Named, mould: Mould | None, units: Units) -> bytes:
     """Return the note that lies beside an outline: how it came about."""
     entry = {"portgeom": __version__, "units": units, **slice_json(traced, one, mould, Numbers(units))}
     return (json.dumps(entry, ensure_ascii=False, allow_nan=False, indent=2) + "\n").encode()
 
 
-def slice_json(traced: Traced, one: Named, mould: Mould | None, numbers: Numbers) -> dict[str, Json]:
+def slice_json(traced: TracedSheet, one: Named, mould: Mould | None, numbers: Numbers) -> dict[str, Json]:
     """Return a slice for a program."""
     s, outline = one.slice, one.slice.outline
     entry: dict[str, Json] = {
         "outline": f"{one.stem}.csv",
-        "image": traced.picture.name,
+        **_source_json(traced),
         "number": one.number,
-        "scale": traced.scale.words,
-        "mm_per_pixel": [round(float(x), 7) for x in _pixel_mm(traced)],
+        "scale": traced.scale_words,
         "looking": "out" if s.placing.mirrored else "in",
         "mirrored": s.placing.mirrored,
         "roof": s.placing.roof_words,
@@ -74,7 +73,7 @@ def slice_json(traced: Traced, one: Named, mould: Mould | None, numbers: Numbers
         "centroid": numbers.lengths(outline.centroid_mm),
         "within": numbers.length(s.within_mm),
         "smoothed": numbers.length(s.smoothed_mm),
-        "notes": [*traced.picture.notes, *traced.scale.notes, *traced.notes, *s.notes],
+        "notes": [*traced.told, *s.notes],
         "warnings": list(one.warnings),
     }
     if mould is not None:
@@ -96,6 +95,14 @@ def slice_json(traced: Traced, one: Named, mould: Mould | None, numbers: Numbers
     return entry
 
 
+def _source_json(traced: TracedSheet) -> dict[str, Json]:
+    from portgeom.capture.tracing.trace import Traced
+
+    if not isinstance(traced, Traced):
+        return {"drawing": traced.name}
+    return {"image": traced.name, "mm_per_pixel": [round(float(x), 7) for x in _pixel_mm(traced)]}
+
+
 def _pixel_mm(traced: Traced) -> tuple[float, float]:
     """Return the width and height in mm of the pixel in the picture's middle."""
     import numpy as np
@@ -105,14 +112,17 @@ def _pixel_mm(traced: Traced) -> tuple[float, float]:
     return float(np.hypot(*(steps[1] - steps[0]))), float(np.hypot(*(steps[2] - steps[0])))
 
 
-def picture_text(traced: Traced, named: list[Named], mould: Mould | None, shown: Shown) -> str:
-    """Return in words what was traced in one picture."""
+def sheet_text(traced: TracedSheet, named: list[Named], mould: Mould | None, shown: Shown) -> str:
+    """Return in words what was traced in one picture or drawing."""
+    from portgeom.capture.tracing.trace import Traced
+
     first = traced.slices[0].placing
     looking = "looking out, so left and right were swapped" if first.mirrored else "looking in"
     count = len(named)
+    tone = f", {traced.tone} on the sheet" if isinstance(traced, Traced) else ""
     lines = [
-        f"{harmless(traced.picture.name)}: {count} slice{'s' if count > 1 else ''}, {traced.tone} on the sheet. "
-        f"Scale: {traced.scale.words}. Seen {looking}; roof {first.roof_words}; origin: {first.origin_words}."
+        f"{harmless(traced.name)}: {count} slice{'s' if count > 1 else ''}{tone}. "
+        f"Scale: {traced.scale_words}. Seen {looking}; roof {first.roof_words}; origin: {first.origin_words}."
     ]
     if mould is not None:
         side = "beyond" if mould.beyond_mark_mm > 0.0 else "before"
@@ -121,34 +131,37 @@ def picture_text(traced: Traced, named: list[Named], mould: Mould | None, shown:
             f"{100.0 * (mould.growth - 1.0):.2f} percent for shrinkage; with a cut of {shown.length(mould.kerf_mm)} "
             f"each face lay {shown.length(abs(mould.beyond_mark_mm))} {side} its mark"
         )
-    lines += [f"  note: {note}" for note in (*traced.picture.notes, *traced.scale.notes, *traced.notes)]
+    lines += [f"  note: {note}" for note in traced.told]
     for one in named:
         s, o = one.slice, one.slice.outline
         lines.append(
             f"  {one.stem}: {shown.area(o.area_mm2)}, {shown.number(o.width_mm)} wide and {shown.length(o.height_mm)} "
-            f"high; edge known within {_fine(s.within_mm, shown)}, smoothed by at most {_fine(s.smoothed_mm, shown)}"
+            f"high; edge known within {_fine(s.within_mm, shown)}{_smoothed(s, shown)}"
         )
         lines += [f"    note: {note}" for note in s.notes]
     return "\n".join(lines)
 
 
+def _smoothed(s: Slice, shown: Shown) -> str:
+    return f", smoothed by at most {_fine(s.smoothed_mm, shown)}" if s.smoothed_mm else ""
+
+
 def _fine(length_mm: float, shown: Shown) -> str:
     places = {"mm": 2, "in": 4}[shown.units]
-    return f"{length_from_mm(length_mm, shown.units):.{places}f} {shown.units}"
+    length = max(length_from_mm(length_mm, shown.units), 10.0**-places)  # never said to be known exactly
+    return f"{length:.{places}f} {shown.units}"
 
 
 def batch_text(batch: Batch, shown: Shown) -> str:
-    """Return in words what was traced in all pictures."""
+    """Return in words what was traced in all pictures and drawings."""
     return "\n".join(
-        picture_text(traced, [one for one in batch.named if one.picture == k], batch.wish.mould, shown)
-        for k, traced in enumerate(batch.pictures)
+        sheet_text(traced, [one for one in batch.named if one.sheet == k], batch.wish.mould, shown)
+        for k, traced in enumerate(batch.sheets)
     )
 
 
 def batch_json(batch: Batch, units: Units) -> str:
     """Return the document for a program: ``slices`` beside the common head, and no ports."""
     numbers = Numbers(units)
-    slices: list[Json] = [
-        slice_json(batch.pictures[one.picture], one, batch.wish.mould, numbers) for one in batch.named
-    ]
+    slices: list[Json] = [slice_json(batch.sheets[one.sheet], one, batch.wish.mould, numbers) for one in batch.named]
     return document("trace", units, [], slices=slices)
