@@ -6,10 +6,9 @@ import io
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from importlib.util import find_spec
-from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from portgeom.output.paper.lettering import BOLD, LINE, PLAIN, fitted, printable, register_fonts, width, wrapped
 from portgeom.output.words.names import harmless
 
 if TYPE_CHECKING:
@@ -21,9 +20,6 @@ Place: TypeAlias = tuple[float, float]
 
 PAPER_MM: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 POINTS_PER_MM = 72.0 / 25.4
-
-PLAIN, BOLD = "portgeom", "portgeom-bold"
-"""Fonts that are put into the file: they hold more scripts than those every printer has."""
 
 THIN, USUAL, THICK = 0.12, 0.25, 0.5
 """Widths of lines, mm."""
@@ -119,9 +115,16 @@ class Pen:
         most: float = math.inf, grey: float = 0.0,
     ) -> None:  # fmt: skip
         """Write one line of words; ``middle`` sets it about the place, ``most`` is how wide it may get."""
-        plain = harmless(text[:MOST_CHARACTERS])
-        while len(plain) > 1 and self.width(plain, size, bold=bold) > most:
-            plain = plain[:-2] + "…"
+        self.letters(
+            place, printable(text[:MOST_CHARACTERS]), size=size, bold=bold, middle=middle, most=most, grey=grey
+        )
+
+    def letters(
+        self, place: Place, text: str, *, size: float = 2.8, bold: bool = False, middle: bool = False,
+        most: float = math.inf, grey: float = 0.0,
+    ) -> None:  # fmt: skip
+        """Write one line of words that are printable already."""
+        plain = fitted(text, size, most, bold=bold)
         x, y = self._page(place)
         if middle:
             x, y = x - 0.5 * self.width(plain, size, bold=bold), y - 0.36 * size
@@ -132,16 +135,14 @@ class Pen:
 
     def paragraph(self, place: Place, text: str, *, wide: float, size: float = 2.8, bold: bool = False) -> float:
         """Write words broken into lines; return how far down the next line begins."""
-        from reportlab.lib.utils import simpleSplit
-
-        lines = simpleSplit(harmless(text), BOLD if bold else PLAIN, size, wide)
+        lines = wrapped(printable(text), size, wide, bold=bold)
         for k, line in enumerate(lines):
-            self.words((place[0], place[1] - 1.35 * size * k), line, size=size, bold=bold)
-        return 1.35 * size * len(lines)
+            self.letters((place[0], place[1] - LINE * size * k), line, size=size, bold=bold)
+        return LINE * size * len(lines)
 
     def width(self, text: str, size: float, *, bold: bool = False) -> float:
         """Return how wide words are, mm."""
-        return float(self.canvas.stringWidth(text, BOLD if bold else PLAIN, size))
+        return width(text, size, bold=bold)
 
     def _page(self, place: Place) -> Place:
         return self.at[0] + place[0], self.at[1] + place[1]
@@ -162,7 +163,7 @@ def pdf(title: str, pages: Sequence[Callable[[Pen], None]], *, paper: Paper) -> 
     """
     from reportlab.pdfgen.canvas import Canvas
 
-    _register_fonts()
+    register_fonts()
     wide, tall = PAPER_MM[paper]
     out = io.BytesIO()
     canvas = Canvas(out, pagesize=(wide * POINTS_PER_MM, tall * POINTS_PER_MM), invariant=1)
@@ -176,17 +177,3 @@ def pdf(title: str, pages: Sequence[Callable[[Pen], None]], *, paper: Paper) -> 
         canvas.showPage()
     canvas.save()
     return out.getvalue()
-
-
-def _register_fonts() -> None:
-    from reportlab.pdfbase.pdfmetrics import getRegisteredFontNames, registerFont
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    if PLAIN in getRegisteredFontNames():
-        return
-    spec = find_spec("matplotlib")  # its fonts lie beside it; it need not be imported for them
-    assert spec is not None
-    assert spec.origin is not None
-    folder = FilePath(spec.origin).parent / "mpl-data" / "fonts" / "ttf"
-    registerFont(TTFont(PLAIN, str(folder / "DejaVuSans.ttf")))
-    registerFont(TTFont(BOLD, str(folder / "DejaVuSans-Bold.ttf")))
