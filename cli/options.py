@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
 Wrapped = Callable[..., None]
 
+UNITS_KEY = "portgeom.units"
+"""Where a command keeps the units it tells things in, for whoever tells its faults."""
+
 job_argument = click.argument("job_path", metavar="JOB", type=click.Path(path_type=Path))
 port_option = click.option("--port", "port_names", multiple=True, metavar="NAME", help="Only this port.")
 stage_option = click.option("--stage", "stage_name", metavar="NAME", help="This stage; else the latest.")
@@ -91,6 +94,7 @@ def open_job(
     from portgeom.model.lofted import loft_job
 
     job = read_job(path)
+    click.get_current_context().meta[UNITS_KEY] = units or job.units
     ports = loft_job(job) if resolution is None else loft_job(job, resolution=resolution)
     known = [p.port.name for p in ports]
     for name in port_names:
@@ -119,7 +123,7 @@ def tells_faults(command: Wrapped) -> Wrapped:
         try:
             command(*args, **kwargs)
         except JobError as error:
-            tell_faults(error.faults)
+            tell_faults(error.faults, click.get_current_context().meta.get(UNITS_KEY, "mm"))
             sys.exit(2)
         except FileExistsError as error:
             click.echo(str(error), err=True)
@@ -132,12 +136,12 @@ def tells_faults(command: Wrapped) -> Wrapped:
     return wrapped
 
 
-def tell_faults(faults: tuple[Note, ...]) -> None:
-    """Write every fault on its own line to standard error."""
+def tell_faults(faults: tuple[Note, ...], units: Units) -> None:
+    """Write every fault on its own line to standard error, lengths in the units the person works in."""
     from portgeom.job.faults import line
 
     for fault in faults:
-        click.echo(line(fault), err=True)
+        click.echo(line(fault, units), err=True)
     count = len(faults)
     click.echo(f"{count} fault{'s' if count != 1 else ''}; nothing was written.", err=True)
 

@@ -22,10 +22,11 @@ def command(job_path: Path, as_json: bool) -> None:
     from portgeom.questions.check import check
 
     checked = check(job_path)
+    units = checked.job.units if checked.job else "mm"
     if as_json:
-        click.echo(check_json(checked, checked.job.units if checked.job else "mm"))
+        click.echo(check_json(checked, units))
     elif checked.ok:
         click.echo(check_text(checked))
     if not checked.ok:
-        tell_faults(checked.faults)
+        tell_faults(checked.faults, units)
         sys.exit(2)

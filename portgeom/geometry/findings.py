@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Self
 
+from portgeom.geometry.told_lengths import THIN_SPACE
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -32,7 +34,8 @@ class GeometryError(ValueError):
 
     def __init__(self, findings: Iterable[Finding]) -> None:
         self.findings = tuple(findings)
-        super().__init__("; ".join(f"section {f.station + 1}: {f.found}; {f.mend}" for f in self.findings))
+        text = "; ".join(f"section {f.station + 1}: {f.found}; {f.mend}" for f in self.findings)
+        super().__init__(text.replace(THIN_SPACE, " "))
 
 
 @dataclass(frozen=True, slots=True)

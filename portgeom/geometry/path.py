@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.findings import Finding, GeometryError
+from portgeom.geometry.told_lengths import mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,7 +275,7 @@ def _refuse_wrong_distances(given: F64, own: F64) -> None:
             Finding(
                 int(i) + 1,
                 "distance",
-                f"is {given[i]:.2f} mm on from the station before, but the places are {own[i]:.2f} mm apart "
+                f"is {mm(given[i], 2)} on from the station before, but the places are {mm(own[i], 2)} apart "
                 "along the path",
                 "mend one of them, or leave distance out",
             )

@@ -14,6 +14,7 @@ from portgeom.geometry.interpolate import shape_preserving
 from portgeom.geometry.moments import Moments, polygon_moments, polygon_perimeter_mm
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.rays import read_outlines
+from portgeom.geometry.told_lengths import mm
 
 FLOW_CHORD_MM = 2.5
 """Half the chord along which the direction of the flow is taken."""
@@ -162,7 +163,7 @@ def crossings(chart: Chart, rho_mm: F64) -> tuple[Finding, ...]:
                 f"its plane crosses the plane of the station before inside the passage (turn {turn:.1f} degrees "
                 "between them)",
                 f"turn at most {np.floor(10.0 * share * turn) / 10.0:.1f} degrees there, or lay the path at least "
-                f"{np.ceil(10.0 * reach) / 10.0:.1f} mm nearer to the inside of the bend",
+                f"{mm(np.ceil(10.0 * reach) / 10.0)} nearer to the inside of the bend",
             )
         )
     return tuple(findings)

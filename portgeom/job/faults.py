@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Self
 
-from portgeom.job.values import Note
+from portgeom.job.units import told
+from portgeom.job.values import Note, Units
 
 SHOWN_CHARACTERS = 60
 """How much of a person's own text a message repeats."""
@@ -90,8 +91,10 @@ class Spot:
         return replace(self, row=row, field=field)
 
 
-def line(note: Note) -> str:
+def line(note: Note, units: Units = "mm") -> str:
     """Return a fault or a note as one line: ``file: row: field: what is wrong; what would be right``.
+
+    Lengths that geometry put into it are told in ``units``.
 
     Examples
     --------
@@ -99,7 +102,7 @@ def line(note: Note) -> str:
     'cast.csv: row 4: width: -3 is not above zero; give the width as measured'
     """
     place = [note.file] if note.row is None else [note.file, f"row {note.row}"]
-    return f"{': '.join([*place, note.field])}: {note.found}; {note.mend}"
+    return told(f"{': '.join([*place, note.field])}: {note.found}; {note.mend}", units)
 
 
 def shown(value: object) -> str:

@@ -6,6 +6,9 @@ burettes are marked.
 
 from __future__ import annotations
 
+import re
+
+from portgeom.geometry.told_lengths import THIN_SPACE
 from portgeom.job.values import Units
 
 MM_PER_IN = 25.4
@@ -52,3 +55,27 @@ def area_from_mm2(area_mm2: float, units: Units) -> float:
 def area_word(units: Units) -> str:
     """Return the unit of area that goes with a unit of length."""
     return f"{units}2"
+
+
+_TOLD = re.compile(rf"(-?\d+(?:\.(\d+))?(?:e[+-]?\d+)?){THIN_SPACE}(mm2|mm)\b")
+
+
+def told(text: str, units: Units) -> str:
+    """Return a message with the lengths and areas that geometry wrote into it in the units a person works in.
+
+    Examples
+    --------
+    >>> from portgeom.geometry.told_lengths import mm
+    >>> told(f"the roof is at {mm(25.4)}", "in")
+    'the roof is at 1.000 in'
+    """
+
+    def in_units(found: re.Match[str]) -> str:
+        figure, decimals, unit = found[1], len(found[2] or ""), found[3]
+        if units == "mm":
+            return f"{figure} {unit}"
+        if unit == "mm2":
+            return f"{area_from_mm2(float(figure), units):.{decimals + 3}f} {area_word(units)}"
+        return f"{length_from_mm(float(figure), units):.{max(3, decimals + 2)}f} {units}"
+
+    return _TOLD.sub(in_units, text)

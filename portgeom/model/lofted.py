@@ -12,6 +12,7 @@ from portgeom.geometry.chart import Chart, Resolution, lay_chart
 from portgeom.geometry.findings import Finding, GeometryError
 from portgeom.geometry.path import Path, direction
 from portgeom.geometry.surface import Surface, crossings, knot_slabs, loft
+from portgeom.geometry.told_lengths import mm
 from portgeom.job.faults import JobError
 from portgeom.job.values import Job, Note, Port, SectionTable, Stage, StationRow, Target
 from portgeom.model.directions import directions_along
@@ -220,8 +221,8 @@ def _strays(table: SectionTable, path: Path, *, covers: bool) -> list[Finding]:
                 Finding(
                     i,
                     "distance",
-                    f"is at {s:g} mm, off the port's path",
-                    f"the first table runs from {first:g} to {last:g} mm; measure within it",
+                    f"is at {mm(s, None)}, off the port's path",
+                    f"the first table runs from {mm(first, None)} to {mm(last, None)}; measure within it",
                 )
             )
         else:
@@ -234,8 +235,8 @@ def _strays(table: SectionTable, path: Path, *, covers: bool) -> list[Finding]:
                     Finding(
                         i * (len(rows) - 1),
                         "distance",
-                        f"ends the table at {end:g} mm",
-                        f"a stage runs the whole path: measure a station at {wanted:g} mm too",
+                        f"ends the table at {mm(end, None)}",
+                        f"a stage runs the whole path: measure a station at {mm(wanted, None)} too",
                     )
                 )
     return findings
@@ -254,7 +255,7 @@ def _other_plane(i: int, row: StationRow, path: Path) -> list[Finding]:
         Finding(
             i,
             "pitch",
-            f"looks {lean:.1f} degrees away from the port's own plane at {row.distance_mm:g} mm",
+            f"looks {lean:.1f} degrees away from the port's own plane at {mm(float(plane.distance_mm[0]), None)}",
             "all tables of a port share the planes of the first; leave pitch and yaw out here",
         )
     ]

@@ -8,6 +8,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.chart import Chart
+from portgeom.geometry.told_lengths import mm
 from portgeom.job.faults import JobError
 from portgeom.job.values import Note, Target
 from portgeom.model.line import along
@@ -23,8 +24,8 @@ def refuse_impossible(plan: Target, chart: Chart, height: F64, sections_mm: Sequ
         faults.append(
             target_fault(
                 f"target {plan.name!r}: {plan.roof_kind}",
-                f"runs {height[j]:.1f} mm above the path at {s[j]:.1f} mm, below the middle of the section",
-                f"give the wanted height of the roof, above {level[j]:.1f} mm there",
+                f"runs {mm(height[j])} above the path at {mm(s[j])}, below the middle of the section",
+                f"give the wanted height of the roof, above {mm(level[j])} there",
             )
         )
     if plan.roof is not None:
@@ -34,7 +35,7 @@ def refuse_impossible(plan: Target, chart: Chart, height: F64, sections_mm: Sequ
             faults.append(
                 target_fault(
                     f"target {plan.name!r}: {plan.roof_kind}",
-                    f"means nothing at {s[int(flat[0])]:.1f} mm, where the section plane lies too flat",
+                    f"means nothing at {mm(s[int(flat[0])])}, where the section plane lies too flat",
                     "end it before, or give roof_line, the height above the path",
                 )
             )
@@ -47,8 +48,8 @@ def refuse_impossible(plan: Target, chart: Chart, height: F64, sections_mm: Sequ
             faults.append(
                 target_fault(
                     f"target {plan.name!r}: floor_line",
-                    f"runs above the middle of the section at {s[j]:.1f} mm",
-                    f"give the wanted floor's height above the path, below {level[j]:.1f} mm there",
+                    f"runs above the middle of the section at {mm(s[j])}",
+                    f"give the wanted floor's height above the path, below {mm(level[j])} there",
                 )
             )
     if faults:
@@ -68,8 +69,8 @@ def _wide_radii(plan: Target, chart: Chart, height: F64, sections_mm: Sequence[F
     return [
         target_fault(
             f"target {plan.name!r}: roof_corner_radius",
-            f"{radius[j]:.1f} mm does not fit the section at {chart.distance_mm[j]:.1f} mm",
-            f"at most {np.floor(10.0 * room[j]) / 10.0:.1f} mm there",
+            f"{mm(radius[j])} does not fit the section at {mm(chart.distance_mm[j])}",
+            f"at most {mm(np.floor(10.0 * room[j]) / 10.0)} there",
         )
     ]
 

@@ -15,6 +15,7 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.rays import read_outlines
 from portgeom.geometry.surface import Surface, crossings
+from portgeom.geometry.told_lengths import mm
 from portgeom.geometry.union import padded
 from portgeom.job.faults import JobError
 from portgeom.job.values import Limits, Target
@@ -156,7 +157,7 @@ def _opened_throat(port: LoftedPort, rho: F64, diameter_mm: float) -> F64:
             (
                 target_fault(
                     "throat_diameter",
-                    f"{diameter_mm:g} mm does not reach round the middle of the throat",
+                    f"{mm(diameter_mm, None)} does not reach round the middle of the throat",
                     "give the wanted throat's diameter",
                 ),
             )
@@ -205,7 +206,7 @@ def _copied(chart: Chart, pattern: Pattern) -> tuple[F64, float, float]:
             (
                 target_fault(
                     "copy_of",
-                    f"the pattern does not reach round this port's middle at {where:.1f} mm",
+                    f"the pattern does not reach round this port's middle at {mm(where)}",
                     "check that both paths run alike",
                 ),
             )

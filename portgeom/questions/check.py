@@ -8,6 +8,7 @@ from pathlib import Path as FilePath
 import numpy as np
 
 from portgeom.geometry.chart import Resolution
+from portgeom.geometry.told_lengths import mm, mm2
 from portgeom.job.faults import JobError
 from portgeom.job.read import read_job
 from portgeom.job.values import Job, Note, Port
@@ -70,7 +71,7 @@ def _unlikely(port: Port, stage: LoftedStage) -> list[Note]:
         before = table.rows[max(0, k - 1)].outline.area_mm2
         name = f"station {row.station} of port {port.name}"
         if not PORT_MM[0] <= size <= PORT_MM[1]:
-            found = f"{name} is {outline.width_mm:.1f} by {outline.height_mm:.1f} mm, a size few ports have"
+            found = f"{name} is {mm(outline.width_mm)} by {mm(outline.height_mm)}, a size few ports have"
             notes.append(
                 Note(table.file, row.row, "width", found, "check the units of the job, and the decimal points")
             )
@@ -88,7 +89,7 @@ def _undercut(port: Port, stage: LoftedStage) -> list[Note]:
             table.file,
             row.row,
             "outline",
-            f"station {row.station} of port {port.name} is undercut: {hidden:.2f} mm2 lie behind its own wall",
+            f"station {row.station} of port {port.name} is undercut: {mm2(hidden, 2)} lie behind its own wall",
             "the first wall met counts between stations; trace it again if that is not right",
         )
         for row, hidden in zip(table.rows, stage.surface.hidden_mm2[stage.slab], strict=True)

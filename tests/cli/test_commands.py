@@ -250,3 +250,20 @@ def test_passes_tell_the_day_s_vibration_where_rate_and_vibration_are_known(job:
     assert found["exposure"]["a8"] == pytest.approx(5.0 * (minutes / 480.0) ** 0.5, rel=0.01)
     assert "A(8)" in run("passes", job, "--port", "2").stdout
     assert document("passes", EXAMPLE, "--port", "2")["ports"][0]["exposure"] is None
+
+
+def test_an_inch_job_is_told_its_faults_in_inches(job: Path) -> None:
+    text = (job / "job.toml").read_text(encoding="utf-8")
+    table = "station,distance,shape,width\n1,0,circle,1.8\n2,4,circle,1.8\n"
+    later = '  [[port.stage]]\n  name = "finished"\n  sections = "later.csv"\n'
+    head = text[: text.index("[[port]]")].replace('"mm"', '"in"').replace("min_wall = 3.0", "")
+    port = '[[port]]\nname = "1"\nkind = "intake"\n  [[port.stage]]\n  name = "as cast"\n  sections = "port.csv"\n'
+    (job / "job.toml").write_text(head + port + later, encoding="utf-8")
+    (job / "port.csv").write_text(table, encoding="utf-8")
+    (job / "later.csv").write_text(table.replace("2,4,", "2,3,"), encoding="utf-8")
+    for command in ("profile", "check"):
+        result = run(command, job)
+        assert result.exit_code == 2
+        assert "ends the table at 3.000 in" in result.stderr
+        assert "measure a station at 4.000 in too" in result.stderr
+    assert "3.000 in" in json.loads(run("check", job, "--json").stdout)["faults"][0]["found"]

@@ -216,7 +216,7 @@ def test_distances_that_disagree_by_more_are_refused_station_by_station(scale: f
     with pytest.raises(GeometryError, match="along the path") as refused:
         through(arc_places(60.0, pitch), pitch, given)
     assert [f.station for f in refused.value.findings] == [2]
-    assert f"{given[2] - given[1]:.2f} mm" in refused.value.findings[0].found
+    assert f"{given[2] - given[1]:.2f} mm" in str(refused.value)
     assert refused.value.findings[0].field == "distance"
 
 

@@ -19,6 +19,7 @@ from portgeom.geometry.outline import Outline
 from portgeom.geometry.path import Path
 from portgeom.geometry.shapes import CornerRadii, circle, ellipse, obround, rectangle
 from portgeom.geometry.surface import Surface, crossings, loft
+from portgeom.geometry.told_lengths import mm
 
 Array = npt.NDArray[np.float64]
 SHARP = CornerRadii(0.0, 0.0, 0.0, 0.0)
@@ -266,7 +267,7 @@ def test_planes_that_cross_inside_are_told_with_the_turn_and_the_offset_that_wou
     assert finding.field == "pitch"
     assert "turn 33.0 degrees" in finding.found
     assert "at most 27.5 degrees" in finding.mend
-    assert "at least 4.2 mm nearer" in finding.mend
+    assert f"at least {mm(4.2)} nearer" in finding.mend
 
 
 def test_the_turn_that_is_offered_is_accepted_and_a_tenth_more_is_not() -> None:

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from portgeom.geometry.shapes import CornerRadii, circle, rectangle
+from portgeom.geometry.told_lengths import mm
 from portgeom.job.faults import JobError
 from portgeom.job.values import Job, SectionTable, Target
 from portgeom.model.lofted import loft_job, path_of
@@ -87,14 +88,14 @@ def test_every_station_that_strays_from_the_path_is_told(table_of: Tables, job_o
     later = table_of([-4.0, 15.0, 40.0, 90.0, 120.0], [circle(46.0)] * 5, pitch_deg=[0.0, 10.0, 26.7, 75.0, 60.0])
     faults = faults_of(job_of(table_of(S, ROUND, pitch_deg=pitch), later))
     assert [(row, name) for row, name, _ in faults] == [(2, "distance"), (5, "pitch"), (6, "distance")]
-    assert "-4 mm, off the port's path" in faults[0][2]
+    assert f"{mm(-4.0, None)}, off the port's path" in faults[0][2]
     assert "15.0 degrees away" in faults[1][2]
 
 
 def test_a_later_stage_that_stops_short_is_told(table_of: Tables, job_of: Jobs) -> None:
     faults = faults_of(job_of(table_of(S, ROUND), table_of([0.0, 40.0, 80.0], [circle(46.0)] * 3)))
     assert [(row, name) for row, name, _ in faults] == [(4, "distance")]
-    assert "ends the table at 80 mm" in faults[0][2]
+    assert f"ends the table at {mm(80.0, None)}" in faults[0][2]
 
 
 def test_a_target_may_stop_short(table_of: Tables, job_of: Jobs) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from portgeom.job.faults import line as note_line
+from portgeom.job.units import told
 from portgeom.job.values import Note, Units
 from portgeom.output.words.json_doc import Json, document
 from portgeom.questions.check import Checked
@@ -19,7 +20,7 @@ def check_text(checked: Checked) -> str:
         lines.append(f"  port {port.name}: {stages}; {wanted}")
     if checked.notes:
         lines += ["What was done or assumed in reading it:"]
-        lines += [f"  {note_line(n)}" for n in checked.notes]
+        lines += [f"  {note_line(n, job.units)}" for n in checked.notes]
     return "\n".join(lines)
 
 
@@ -34,10 +35,11 @@ def check_json(checked: Checked, units: Units) -> str:
         units,
         ports,
         ok=checked.ok,
-        faults=[_note(n) for n in checked.faults],
-        notes=[_note(n) for n in checked.notes],
+        faults=[_note(n, units) for n in checked.faults],
+        notes=[_note(n, units) for n in checked.notes],
     )
 
 
-def _note(note: Note) -> Json:
-    return {"file": note.file, "row": note.row, "field": note.field, "found": note.found, "mend": note.mend}
+def _note(note: Note, units: Units) -> Json:
+    found, mend = told(note.found, units), told(note.mend, units)
+    return {"file": note.file, "row": note.row, "field": note.field, "found": found, "mend": mend}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from portgeom.geometry.told_lengths import mm
 from portgeom.job.values import CutPass, Job, Note, Side
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
@@ -52,10 +53,17 @@ def _run_faults(plan: PlannedPass, length_mm: float) -> list[Note]:
     faults = []
     for field, value in (("from", plan.from_mm), ("to", plan.to_mm)):
         if not 0.0 <= value <= length_mm:
-            faults.append(_fault(plan, field, f"{value:g} mm is off the path", f"it runs from 0 to {length_mm:g} mm"))
+            faults.append(
+                _fault(plan, field, f"{mm(value, None)} is off the path", f"it runs from 0 to {mm(length_mm, None)}")
+            )
     if not faults and plan.from_mm >= plan.to_mm:
         faults.append(
-            _fault(plan, "to", f"{plan.to_mm:g} mm does not lie beyond from, {plan.from_mm:g} mm", "give a longer run")
+            _fault(
+                plan,
+                "to",
+                f"{mm(plan.to_mm, None)} does not lie beyond from, {mm(plan.from_mm, None)}",
+                "give a longer run",
+            )
         )
     trail = trail_mm(plan)
     if not faults and plan.kind == "grooves" and trail > plan.to_mm - plan.from_mm:
@@ -63,8 +71,8 @@ def _run_faults(plan: PlannedPass, length_mm: float) -> list[Note]:
             _fault(
                 plan,
                 "cutter",
-                f"is straight over {trail:g} mm behind its nose, and the run from {plan.from_mm:g} to "
-                f"{plan.to_mm:g} mm is shorter",
+                f"is straight over {mm(trail, None)} behind its nose, and the run from {mm(plan.from_mm, None)} to "
+                f"{mm(plan.to_mm, None)} is shorter",
                 "take a shorter cutter or a longer run",
             )
         )
@@ -83,8 +91,8 @@ def _size_faults(plan: PlannedPass, port: LoftedPort, stage: LoftedStage, wanted
             _fault(
                 plan,
                 "cutter",
-                f"is {plan.body.diameter_mm:g} mm wide, and port {port.port.name} is {narrow[j]:.1f} mm "
-                f"at {chart.distance_mm[here[j]]:.1f} mm",
+                f"is {mm(plan.body.diameter_mm, None)} wide, and port {port.port.name} is {mm(narrow[j])} "
+                f"at {mm(chart.distance_mm[here[j]])}",
                 "take a smaller cutter",
             )
         )
@@ -100,8 +108,8 @@ def _size_faults(plan: PlannedPass, port: LoftedPort, stage: LoftedStage, wanted
                 _fault(
                     plan,
                     "across",
-                    f"{across:g} mm brings the cutter into {_neighbours(plan.side)} of port {port.port.name}",
-                    f"between {room[0]:.1f} and {room[1]:.1f} mm the cutter clears both",
+                    f"{mm(across, None)} brings the cutter into {_neighbours(plan.side)} of port {port.port.name}",
+                    f"between {mm(room[0])} and {mm(room[1])} the cutter clears both",
                 )
             )
     return faults

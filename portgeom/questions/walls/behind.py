@@ -11,6 +11,7 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.distance import cylinder_distance_mm, half_space_distance_mm
 from portgeom.geometry.mesh_distance import mesh_distance
 from portgeom.geometry.near import Distance
+from portgeom.geometry.told_lengths import mm
 from portgeom.job.faults import Gathered, Spot, shown
 from portgeom.job.hazard_mesh import HazardMesh, read_hazard_mesh
 from portgeom.job.values import Hazard, Job
@@ -189,9 +190,9 @@ def _within_port(port: LoftedPort, hazard: Hazard, gathered: Gathered) -> bool:
     for k, reading in enumerate(hazard.readings, 1):
         if not first <= reading.distance_mm <= last:
             Spot(gathered, hazard.file or "job.toml", None, "distance").fault(
-                f"reading {k} of {shown(hazard.name)} is at {reading.distance_mm:g} mm, outside port "
+                f"reading {k} of {shown(hazard.name)} is at {mm(reading.distance_mm, None)}, outside port "
                 f"{shown(port.port.name)}",
-                f"the port runs from {first:g} to {last:g} mm along its path",
+                f"the port runs from {mm(first, None)} to {mm(last, None)} along its path",
             )
             sound = False
     return sound

@@ -12,6 +12,7 @@ import pytest
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, circle, rectangle
 from portgeom.job.faults import JobError
+from portgeom.job.units import told
 from portgeom.job.values import CutPass, Cutter, Hazard
 from portgeom.questions.cutting.lead import Lead, Sheet, axis_at_depth_mm
 from portgeom.questions.cutting.side import grid_lines_mm, heights_of, side_axes
@@ -178,7 +179,7 @@ def refused(worked: Callable, *passes: CutPass, **more: object) -> list[str]:
     with pytest.raises(JobError) as error:
         _ = worked(S, BOX, *passes, **({"roof": ROOF} | more)).plan
     assert all(f.file == "job.toml" for f in error.value.faults)
-    return [f"{f.field}: {f.found}" for f in error.value.faults]
+    return [told(f"{f.field}: {f.found}", "mm") for f in error.value.faults]
 
 
 def test_runs_off_the_path_are_named(worked: Callable) -> None:

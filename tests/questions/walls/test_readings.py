@@ -127,5 +127,5 @@ def test_a_cut_deeper_than_the_reading_opens_the_wall(hazarded) -> None:
 
 def test_readings_outside_the_port_are_named(hazarded) -> None:
     made = hazarded(thickness((30.0, 0.0, 6.0), (95.0, 0.0, 6.0)))
-    with pytest.raises(JobError, match=r"gauge\.csv: distance: reading 2 of \"gauge\" is at 95 mm.*0 to 80 mm"):
+    with pytest.raises(JobError, match=r"gauge\.csv: distance: reading 2 of \"gauge\" is at 95 mm.*0 mm to 80 mm"):
         behind(made.job, made.port)
