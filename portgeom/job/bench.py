@@ -1,10 +1,12 @@
-"""What does a job say of the valve, the flow bench and how well its readings are known?"""
+"""What does a job say of the valve, its limits and how well its readings are known?"""
 
 from __future__ import annotations
 
+from math import cos, radians
+
 from portgeom.job.keys import Entry
 from portgeom.job.ports import port_kind
-from portgeom.job.values import Accuracy, FlowReading, Limits, Valve
+from portgeom.job.values import Accuracy, Limits, Valve
 
 
 def read_valve(entry: Entry) -> Valve | None:
@@ -15,30 +17,27 @@ def read_valve(entry: Entry) -> Valve | None:
         entry.spot("throat_diameter").fault("is no smaller than the valve's head", "check both diameters")
     if stem is not None and throat is not None and stem >= throat:
         entry.spot("stem_diameter").fault("is no smaller than the throat", "check both diameters")
+    for larger in entry.numbers("larger_heads"):
+        if head is not None and larger <= head:
+            entry.spot("larger_heads").fault("has one no larger than the valve's head", "give larger diameters only")
     if not entry.complete:
+        return None
+    angle, width, across = entry.sure("seat_angle"), entry.sure("seat_width"), entry.sure("head_diameter")
+    radial = width * cos(radians(angle)) if entry.text("seat_width_along") == "slope" else width
+    if 2.0 * radial >= across:
+        entry.spot("seat_width").fault("leaves nothing of the valve's head", "check the width and the diameter")
         return None
     return Valve(
         kind=port_kind(entry),
         head_diameter_mm=entry.sure("head_diameter"),
         throat_diameter_mm=entry.sure("throat_diameter"),
         stem_diameter_mm=entry.sure("stem_diameter"),
-        seat_angle_deg=entry.sure("seat_angle"),
-        seat_width_mm=entry.sure("seat_width"),
+        seat_angle_deg=angle,
+        seat_width_mm=radial,
+        lifts_mm=tuple(sorted(set(entry.numbers("lifts")))),
+        larger_heads_mm=tuple(sorted(set(entry.numbers("larger_heads")))),
         head_back_cc=entry.number("head_back_cc"),
         back_angle_deg=entry.number("back_angle"),
-    )
-
-
-def read_flow(entry: Entry) -> FlowReading | None:
-    """Return a bench reading, or None where something is wrong with it."""
-    if not entry.complete:
-        return None
-    return FlowReading(
-        port=entry.text("port"),
-        stage=entry.text("stage"),
-        depression_pa=entry.sure("depression"),
-        lift_mm=entry.sure("lift"),
-        rate_m3_s=entry.sure("rate"),
     )
 
 

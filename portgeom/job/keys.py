@@ -7,6 +7,7 @@ from typing import cast
 
 from portgeom.geometry.arrays import F64
 from portgeom.job.faults import Gathered, Spot, nearest, printable, shown
+from portgeom.job.flow_values import Stated
 from portgeom.job.kinds import Kind
 from portgeom.job.lines import KeyPath, line_of
 from portgeom.job.values import Units
@@ -84,6 +85,10 @@ class Entry:
     def sure(self, key: str) -> float:
         """Return a number that is required and the table is complete."""
         return cast("float", self.values[key])
+
+    def stated(self, key: str) -> Stated | None:
+        """Return an amount that has a unit of its own, or None where there is none."""
+        return cast("Stated | None", self.values.get(key))
 
     def whole(self, key: str) -> int | None:
         """Return a whole number, or None where there is none."""

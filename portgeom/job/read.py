@@ -8,10 +8,11 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TypeVar
 
-from portgeom.job.bench import read_accuracy, read_flow, read_limits, read_valve
+from portgeom.job.bench import read_accuracy, read_limits, read_valve
 from portgeom.job.cutting import read_cutter, read_pass
 from portgeom.job.faults import Gathered, JobError, Spot
 from portgeom.job.files import JOB_BYTES, Folder, decoded, read_bounded
+from portgeom.job.flow_bench import read_air, read_engine, read_flows
 from portgeom.job.hazards import read_hazard
 from portgeom.job.keys import Entry, Source, read_entry
 from portgeom.job.kinds import Casting
@@ -104,7 +105,7 @@ def _assembled(entry: Entry, folder: Folder, units: Units) -> Job | None:
     cutters = _sound(read_cutter(e) for e in entry.tables("cutter"))
     passes = _sound(read_pass(e, cutter_names) for e in entry.tables("pass"))
     valves = _sound(read_valve(e) for e in entry.tables("valve"))
-    flow = _sound(read_flow(e) for e in entry.tables("flow"))
+    flow = read_flows(entry.tables("flow"))
     check_names(entry)
     placed = (p.name for p in ports if p.stages[0].sections.rows[0].place_mm is not None)
     check_positions(entry, frozenset(placed))
@@ -124,6 +125,8 @@ def _assembled(entry: Entry, folder: Folder, units: Units) -> Job | None:
         passes=passes,
         valves=valves,
         flow=flow,
+        air=read_air(entry.table("air")),
+        engine=read_engine(entry.table("engine")),
         min_wall_mm=entry.number("min_wall"),
         respect_walls=entry.flag("respect_walls"),
         limits=read_limits(entry.table("limits")),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from portgeom.job.amounts import pressure, volume_flow
+from portgeom.job.amounts import Temperature, barometer, flow_rate, pressure, speed
+from portgeom.job.flow_bench import Date, LiftsAndRates
 from portgeom.job.keys import Key, Table, Tables
 from portgeom.job.kinds import FileName, Flag, Material, Number, Text, Whole, Word, distance, length, size
 from portgeom.job.lists import Names, NumberOrRows, Numbers, Rows, ScheduleKind, Triple, TwoPoints
@@ -187,11 +188,14 @@ VALVE = Tables(
         Key("stem_diameter", size(), required=True, why="the diameter of the stem"),
         Key(
             "seat_angle",
-            Number("degrees", least=0.0, above=True, most=90.0),
+            Number("degrees", least=0.0, above=True, most=80.0),
             required=True,
             why="the angle of the seat, as 45.0",
         ),
-        Key("seat_width", size(), required=True, why="the width of the seat"),
+        Key("seat_width", size(), required=True, why="the width of the seat, radially"),
+        Key("seat_width_along", Word(("radius", "slope"))),
+        Key("lifts", Numbers(size(), most=100)),
+        Key("larger_heads", Numbers(size(), most=20)),
         Key("head_back_cc", Number(least=0.0, most=1000.0)),
         Key("back_angle", Number("degrees", least=0.0, most=80.0)),
     ),
@@ -199,16 +203,43 @@ VALVE = Tables(
     unique="kind",
 )
 
+AIR = Table(
+    (
+        Key("temperature", Temperature()),
+        Key("pressure", barometer()),
+        Key("humidity", Number(least=0.0, most=100.0)),
+    )
+)
+
 FLOW = Tables(
     (
         Key("port", Text(), required=True, why="the name of the port"),
         Key("stage", Text(), required=True, why="the name of the stage"),
         Key("depression", pressure(), required=True, why='the test depression, as "28 inH2O"'),
-        Key("lift", distance(), required=True, why="the valve lift"),
-        Key("rate", volume_flow(), required=True, why='the volume flow, as "225 cfm"'),
+        Key("lift", distance()),
+        Key("rate", flow_rate()),
+        Key("readings", LiftsAndRates()),
+        Key("leak", flow_rate()),
+        Key("bench", Text()),
+        Key("date", Date()),
+        Key("entry_radius", distance()),
+        Key("exhaust_pipe", Text()),
+        Key("air", AIR),
     ),
     most=MOST_ENTRIES * 10,
     unique=None,
+)
+
+ENGINE = Table(
+    (
+        Key("bore", size(), required=True, why="the bore of a cylinder"),
+        Key("stroke", size(), required=True, why="the stroke"),
+        Key("rpm", Number(least=0.0, above=True, most=30_000.0), required=True, why="the speed, in turns a minute"),
+        Key("volumetric_efficiency", Number(least=0.0, above=True, most=3.0)),
+        Key("intake_valves", Whole(1, 4)),
+        Key("flow_coefficient", Number(least=0.0, above=True, most=1.0)),
+        Key("speed_limit", speed()),
+    )
 )
 
 UNITS = Word(("mm", "in"))
@@ -227,6 +258,8 @@ JOB = (
     Key("pass", PASS),
     Key("valve", VALVE),
     Key("flow", FLOW),
+    Key("air", AIR),
+    Key("engine", ENGINE),
     Key("accuracy", ACCURACY),
 )
 """Every key of job.toml, from the top down."""

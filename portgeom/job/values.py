@@ -8,6 +8,7 @@ from typing import Literal, TypeAlias
 
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
+from portgeom.job.flow_values import AirGiven, Engine, FlowReading
 from portgeom.job.stage_values import Pour
 
 Units: TypeAlias = Literal["mm", "in"]
@@ -273,6 +274,10 @@ class Valve:
         Volume of the back of the head, from the seat's inner edge to the stem.
     back_angle_deg : float or None
         How far the back of the head leans from a plane square to the stem.
+    seat_width_mm : float
+        Radial: how much wider the seat is outside than inside, halved.
+    lifts_mm, larger_heads_mm : tuple of float
+        Lifts to tell its opening at, and head diameters to hold against it; empty where the job has none.
     """
 
     kind: PortKind
@@ -283,17 +288,8 @@ class Valve:
     seat_width_mm: float
     head_back_cc: float | None = None
     back_angle_deg: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class FlowReading:
-    """One flow-bench reading, in SI."""
-
-    port: str
-    stage: str
-    depression_pa: float
-    lift_mm: float
-    rate_m3_s: float
+    lifts_mm: tuple[float, ...] = ()
+    larger_heads_mm: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,6 +320,8 @@ class Job:
     passes: tuple[CutPass, ...] = ()
     valves: tuple[Valve, ...] = ()
     flow: tuple[FlowReading, ...] = ()
+    air: AirGiven | None = None
+    engine: Engine | None = None
     min_wall_mm: float | None = None
     respect_walls: bool = False
     limits: Limits = field(default_factory=Limits)

@@ -69,7 +69,7 @@ def test_a_whole_job_is_read(folder: JobFolder) -> None:
     ]
     assert (job.cutters[0].rate_cc_per_min, job.cutters[0].vibration_m_s2) == (0.8, 4.5)
     assert (job.passes[0].rows, job.passes[0].across_mm, job.passes[1].overshoot_mm) == (3, (-8.0, 0.0, 8.0), 0.4)
-    assert job.flow[0].depression_pa == pytest.approx(28.0 * 249.0889, rel=1e-6)
+    assert job.flow[0].depression.amount == pytest.approx(28.0 * 249.0889, rel=1e-6)
 
 
 def test_arrays_of_a_job_cannot_be_changed(folder: JobFolder) -> None:
