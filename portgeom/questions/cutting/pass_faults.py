@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from portgeom.geometry.told_lengths import mm
@@ -9,12 +11,14 @@ from portgeom.job.values import CutPass, Job, Note, Side
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
 from portgeom.questions.cutting.cuts import trail_mm
-from portgeom.questions.cutting.plan import PlannedPass, planned
+from portgeom.questions.cutting.plan import PlannedPass, planned, usual_cutter
 from portgeom.questions.cutting.side import turned
 
 
 def pass_faults(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted) -> tuple[Note, ...]:
     """Return every fault of the job's passes for one port: runs off the path, rows off the side, cutters too wide."""
+    if not job.passes:
+        return _usual_faults(job, port, stage)
     length = port.chart.path.length_mm
     faults: list[Note] = []
     grooved: set[Side] = set()
@@ -35,6 +39,39 @@ def pass_faults(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted) 
         off_path = _run_faults(plan, length)
         faults += off_path or _size_faults(plan, port, stage, wanted)
     return tuple(faults)
+
+
+@dataclass(frozen=True, slots=True)
+class Narrowest:
+    """Where a port is narrowest, and how far from wall to wall."""
+
+    distance_mm: float
+    width_mm: float
+
+
+def narrowest(stage: LoftedStage, from_mm: float = -np.inf, to_mm: float = np.inf) -> Narrowest:
+    """Return the narrowest place of a stage, sideways or upwards, along a run of its path."""
+    distance = stage.surface.chart.distance_mm
+    here = np.flatnonzero((distance >= from_mm) & (distance <= to_mm))
+    narrow = np.ptp(stage.surface.points_mm[here], axis=1).min(axis=1)
+    j = int(np.argmin(narrow))
+    return Narrowest(float(distance[here[j]]), float(narrow[j]))
+
+
+def _usual_faults(job: Job, port: LoftedPort, stage: LoftedStage) -> tuple[Note, ...]:
+    """Return the fault of a job without passes none of whose cutters goes into the port."""
+    place = narrowest(stage)
+    cutter = usual_cutter(job, place.width_mm)
+    return _too_wide(f"cutter {cutter.name!r}", cutter.diameter_mm, port, place)
+
+
+def _too_wide(field: str, diameter_mm: float, port: LoftedPort, place: Narrowest) -> tuple[Note, ...]:
+    if diameter_mm < place.width_mm:
+        return ()
+    found = (
+        f"is {mm(diameter_mm, None)} wide, and port {port.port.name} is {mm(place.width_mm)} at {mm(place.distance_mm)}"
+    )
+    return (Note("job.toml", None, field, found, "take a smaller cutter"),)
 
 
 def _needless(given: CutPass, plan: PlannedPass) -> list[Note]:
@@ -82,20 +119,8 @@ def _run_faults(plan: PlannedPass, length_mm: float) -> list[Note]:
 def _size_faults(plan: PlannedPass, port: LoftedPort, stage: LoftedStage, wanted: Wanted) -> list[Note]:
     chart = port.chart
     here = np.flatnonzero((chart.distance_mm >= plan.from_mm) & (chart.distance_mm <= plan.to_mm))
-    sections = stage.surface.points_mm[here]
-    narrow = np.ptp(sections, axis=1).min(axis=1)
-    j = int(np.argmin(narrow))
-    faults = []
-    if plan.body.diameter_mm >= narrow[j]:
-        faults.append(
-            _fault(
-                plan,
-                "cutter",
-                f"is {mm(plan.body.diameter_mm, None)} wide, and port {port.port.name} is {mm(narrow[j])} "
-                f"at {mm(chart.distance_mm[here[j]])}",
-                "take a smaller cutter",
-            )
-        )
+    place = narrowest(stage, plan.from_mm, plan.to_mm)
+    faults = list(_too_wide(f"pass {plan.name!r}: cutter", plan.body.diameter_mm, port, place))
     sign = -1.0 if plan.side in ("floor", "right") else 1.0
     if not plan.across_mm:
         return faults

@@ -10,7 +10,7 @@ from portgeom.job.values import Job
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
 from portgeom.questions.cutting.bench import Bench, PassResult
-from portgeom.questions.cutting.pass_faults import pass_faults
+from portgeom.questions.cutting.pass_faults import narrowest, pass_faults
 from portgeom.questions.cutting.plan import (
     SECOND_GROOVES,
     SECOND_LEVEL,
@@ -75,7 +75,7 @@ def _worked(
 ) -> tuple[PassResult, ...]:
     bench = Bench(job, port, stage, wanted, hazards, respect=respect)
     again = False
-    for one in _plan(job, port, wanted):
+    for one in _plan(job, port, stage, wanted):
         if not one.said and one.name == SECOND_GROOVES:
             again = bench.left_over_mm(one.side) > SECOND_ROUND_MM
         # grooves of a second round are levelled, however little they leave
@@ -84,8 +84,8 @@ def _worked(
     return tuple(bench.results)
 
 
-def _plan(job: Job, port: LoftedPort, wanted: Wanted) -> tuple[PlannedPass, ...]:
+def _plan(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted) -> tuple[PlannedPass, ...]:
     length, roof = port.chart.path.length_mm, wanted.roof_end.distance_mm
     if not job.passes:
-        return usual_plan(job, length_mm=length, roof_end_mm=roof)
+        return usual_plan(job, length_mm=length, roof_end_mm=roof, room_mm=narrowest(stage).width_mm)
     return tuple(planned(p, job.cutters, length_mm=length, roof_end_mm=roof) for p in job.passes)

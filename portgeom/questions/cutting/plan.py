@@ -108,13 +108,26 @@ def planned(given: CutPass, cutters: tuple[Cutter, ...], *, length_mm: float, ro
     )
 
 
-def usual_plan(job: Job, *, length_mm: float, roof_end_mm: float) -> tuple[PlannedPass, ...]:
+def usual_cutter(job: Job, room_mm: float) -> Cutter:
+    """Return the cutter of the usual plan: the job's first ball that fits, else its first cutter that does.
+
+    Where none fits it is the first of them all, which ``pass_faults`` refuses.
+
+    Parameters
+    ----------
+    room_mm : float
+        The narrowest place of the port.
+    """
+    ordered = sorted(job.cutters or (USUAL_CUTTER,), key=lambda c: c.shape != "ball")
+    return next((c for c in ordered if c.diameter_mm < room_mm), ordered[0])
+
+
+def usual_plan(job: Job, *, length_mm: float, roof_end_mm: float, room_mm: float) -> tuple[PlannedPass, ...]:
     """Return the passes the tool plans where the job gives none: grooves, level, again if needed, blend.
 
     The second round is marked by its name; it is cut only where more than SECOND_ROUND_MM is left.
     """
-    balls = [c for c in job.cutters if c.shape == "ball"]
-    cutter = (balls or list(job.cutters) or [USUAL_CUTTER])[0]
+    cutter = usual_cutter(job, room_mm)
     names: tuple[tuple[str, PassKind], ...] = (
         ("depth grooves", "grooves"),
         ("level", "level"),

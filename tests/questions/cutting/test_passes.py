@@ -198,6 +198,17 @@ def test_a_cutter_wider_than_the_port_is_named_whatever_else_is_wrong(worked: Ca
     assert found[1].startswith("pass 'blend': cutter: is 42 mm wide, and port 1 is 42.0 mm")
 
 
+def test_the_usual_plan_takes_the_first_ball_that_fits(worked: Callable) -> None:
+    wide, fits = (Cutter(name, "ball", d, d, 6.0, 100.0) for name, d in (("ball 44", 44.0), ("ball 12", 12.0)))
+    port = worked(S, BOX, roof=ROOF, cutters=[wide, fits])
+    assert {r.plan.cutter.name for r in port.results} == {"ball 12"}
+
+
+def test_the_usual_plan_is_refused_where_no_cutter_of_the_job_fits(worked: Callable) -> None:
+    wide = Cutter("ball 44", "ball", 44.0, 44.0, 6.0, 100.0)
+    assert refused(worked, cutters=[wide]) == ["cutter 'ball 44': is 44 mm wide, and port 1 is 42.0 mm at 0.0 mm"]
+
+
 @pytest.mark.parametrize(
     ("side", "across", "neighbour"),
     [("roof", 16.5, "a side wall"), ("floor", -16.5, "a side wall"), ("left", 26.5, "the roof or the floor")],
