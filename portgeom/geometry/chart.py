@@ -42,9 +42,9 @@ class Sweep:
         Which slab each row is.
     first_row : (i,) int
         Where each interval begins.
-    weight : (k,) float
+    weight : (..., k) float
         Simpson weights in mm.
-    advance, turn_right, turn_up : (k,) float
+    advance, turn_right, turn_up : (..., k) float
         p'.d, u.d' and v.d'.
     """
 
@@ -56,14 +56,14 @@ class Sweep:
     turn_up: F64
 
     def stretch(self, points_mm: F64) -> F64:
-        """Return how many mm each point (k, n, 2) moves along the plane's normal for 1 mm of path.
+        """Return how many mm each point (..., k, n, 2) moves along the plane's normal for 1 mm of path.
 
         One row for each row of the sweep. Zero or less is where planes cross.
         """
         return (
-            self.advance[:, None]
-            - self.turn_right[:, None] * points_mm[..., 0]
-            - self.turn_up[:, None] * points_mm[..., 1]
+            self.advance[..., None]
+            - self.turn_right[..., None] * points_mm[..., 0]
+            - self.turn_up[..., None] * points_mm[..., 1]
         )
 
 
@@ -71,13 +71,15 @@ class Sweep:
 class Chart:
     """The shared frame of every surface of one port.
 
+    Laid anew over many paths at once (``laid_over``) it has a leading axis on everything that follows the path.
+
     Attributes
     ----------
     path : Path
     rays : Rays
-    distance_mm : (m,) float
+    distance_mm : (..., m) float
         Slabs, every knot among them.
-    knots_mm : (i+1,) float
+    knots_mm : (..., i+1) float
         Where intervals meet: all stations of all stages and targets.
     knot_slab : (i+1,) int
         The slab at each knot.
@@ -105,11 +107,31 @@ class Chart:
         return self.rays.tips_mm(self.centre_mm, self.half_mm, rho_mm)
 
     def swept_mm3(self, moments: Moments) -> F64:
-        """Return the volume (i,) that regions with these moments, one a slab, sweep between knots."""
+        """Return the volume (..., i) that regions with these moments, one a slab, sweep between knots."""
         s = self.sweep
-        area, first = moments.area_mm2[s.slab], moments.first_mm3[s.slab]
-        rate = area * s.advance - first[:, 0] * s.turn_right - first[:, 1] * s.turn_up
-        return np.add.reduceat(s.weight * rate, s.first_row)
+        area, first = moments.area_mm2[..., s.slab], moments.first_mm3[..., s.slab, :]
+        rate = area * s.advance - first[..., 0] * s.turn_right - first[..., 1] * s.turn_up
+        return np.add.reduceat(s.weight * rate, s.first_row, axis=-1)
+
+    def laid_over(self, path: Path) -> Chart:
+        """Return the chart on other paths (a leading axis) through the same stations.
+
+        Every slab and knot keeps its share of the way between its two stations, and the spine its place in it.
+        """
+        distance, knots = (_carried(self.path, path, s) for s in (self.distance_mm, self.knots_mm))
+        interval = self.path.interval_of(0.5 * (self.knots_mm[:-1] + self.knots_mm[1:]))
+        return Chart(
+            path=path,
+            rays=self.rays,
+            distance_mm=distance,
+            knots_mm=knots,
+            knot_slab=self.knot_slab,
+            centre_mm=self.centre_mm,
+            half_mm=self.half_mm,
+            planes=path.planes(distance, self.path.interval_of(self.distance_mm)),
+            sweep=_sweep(path, distance, knots, self.knot_slab, interval),
+            tolerance=self.tolerance,
+        )
 
     def slab_at(self, distance_mm: float) -> int:
         """Return the slab nearest to a distance."""
@@ -154,7 +176,7 @@ def lay_chart(
         centre_mm=frozen(spine[:, :2]),
         half_mm=frozen(spine[:, 2]),
         planes=path.planes(distance),
-        sweep=_sweep(path, distance, knots, knot_slab),
+        sweep=_sweep(path, distance, knots, knot_slab, path.interval_of(0.5 * (knots[:-1] + knots[1:]))),
         tolerance=tolerance,
     )
 
@@ -169,23 +191,30 @@ def _merged(stations: F64, more: Sequence[float], near: float) -> F64:
     return np.sort(np.array(knots))
 
 
-def _sweep(path: Path, distance: F64, knots: F64, knot_slab: Int) -> Sweep:
+def _carried(path: Path, other: Path, distance_mm: F64) -> F64:
+    """Return distances on other paths at the same shares of the way between stations."""
+    i = path.interval_of(distance_mm)
+    share = (distance_mm - path.distance_mm[i]) / np.diff(path.distance_mm)[i]
+    return (1.0 - share) * other.distance_mm[..., i] + share * other.distance_mm[..., i + 1]
+
+
+def _sweep(path: Path, distance: F64, knots: F64, knot_slab: Int, interval: Int) -> Sweep:
+    """Return the sweep; ``interval`` is which of the path's the stretch after each knot but the last lies in."""
     first, last = knot_slab[:-1], knot_slab[1:]
     rows = last - first + 1
     slab = np.concatenate([np.arange(a, b + 1) for a, b in zip(first, last, strict=True)])
     first_row = np.concatenate([[0], np.cumsum(rows)[:-1]])
     knot_interval = np.repeat(np.arange(len(rows)), rows)
-    step = np.diff(knots) / (rows - 1)
+    step = np.diff(knots) / (rows - 1)  # of each stretch between knots
     place = np.arange(len(slab)) - first_row[knot_interval]
     end = (place == 0) | (place == rows[knot_interval] - 1)
     simpson = np.where(end, 1.0, np.where(place % 2 == 1, 4.0, 2.0)) / 3.0
-    middle = 0.5 * (knots[:-1] + knots[1:])
-    planes = path.planes(distance[slab], path.interval_of(middle)[knot_interval])
+    planes = path.planes(distance[..., slab], interval[knot_interval])
     return Sweep(
         slab=slab,
         first_row=first_row,
-        weight=frozen(simpson * step[knot_interval]),
-        advance=frozen(np.einsum("ij,ij->i", planes.velocity, planes.normal)),
-        turn_right=frozen(np.einsum("ij,ij->i", planes.right, planes.turning_per_mm)),
-        turn_up=frozen(np.einsum("ij,ij->i", planes.up, planes.turning_per_mm)),
+        weight=frozen(simpson * step[..., knot_interval]),
+        advance=frozen(np.einsum("...j,...j->...", planes.velocity, planes.normal)),
+        turn_right=frozen(np.einsum("...j,...j->...", planes.right, planes.turning_per_mm)),
+        turn_up=frozen(np.einsum("...j,...j->...", planes.up, planes.turning_per_mm)),
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, Int
 
 
 def shape_preserving(knots: F64, values: F64, at: F64) -> F64:
@@ -16,12 +16,12 @@ def shape_preserving(knots: F64, values: F64, at: F64) -> F64:
 
     Parameters
     ----------
-    knots : (n,) float
-        Rising, n >= 2.
+    knots : (n,) or (..., n) float
+        Rising, n >= 2; one row for all curves, or one for each leading index.
     values : (..., n, k) float
         One curve for each leading index and each column.
-    at : (m,) float
-        Places within the knots.
+    at : (m,) or (..., m) float
+        Places within the knots, likewise.
 
     Returns
     -------
@@ -40,33 +40,54 @@ def shape_preserving(knots: F64, values: F64, at: F64) -> F64:
     >>> shape_preserving(np.array([0.0, 1.0, 2.0]), y, np.array([1.0, 1.5])).ravel().tolist()
     [1.0, 1.0]
     """
-    step = np.diff(knots)
-    slopes = _slopes(step, values)
-    cell = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
-    h = step[cell][:, None]
-    t = (at - knots[cell])[:, None] / h
+    if knots.ndim == 1 and at.ndim == 1:
+        cell = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
+        return in_cells(knots, values, cell, (at - knots[cell]) / np.diff(knots)[cell])
+    lead = np.broadcast_shapes(knots.shape[:-1], at.shape[:-1])
+    knots = np.broadcast_to(knots, (*lead, knots.shape[-1]))
+    cells = np.clip(_cell(knots, at), 0, knots.shape[-1] - 2)
+    start, end = (np.take_along_axis(knots, cells + one, axis=-1) for one in (0, 1))
+    step, slopes = np.diff(knots), _slopes(np.diff(knots), values)
+    chosen = cells[..., None]
+    first, last, leave, arrive = (
+        np.take_along_axis(row, chosen + one, axis=-2) for row in (values, slopes) for one in (0, 1)
+    )
+    h = np.take_along_axis(step, cells, axis=-1)[..., None]
+    return _cubic(first, last, h * leave, h * arrive, ((at - start) / (end - start))[..., None])
+
+
+def in_cells(knots: F64, values: F64, cell: Int, share: F64) -> F64:
+    """Return the same cubic at shares (m,) of the way through cells (m,) between knots.
+
+    Where curves have knots (..., n) of their own, all are asked in the same cells, at the same shares of them.
+    """
+    slopes = _slopes(np.diff(knots), values)
+    h = np.diff(knots)[..., cell, None]
     start, end = values[..., cell, :], values[..., cell + 1, :]
+    return _cubic(start, end, h * slopes[..., cell, :], h * slopes[..., cell + 1, :], share[:, None])
+
+
+def _cubic(start: F64, end: F64, leave: F64, arrive: F64, t: F64) -> F64:
+    """Return the cubic from start to end at shares t of the way, exact at both ends."""
     rise = end - start
-    leave = h * slopes[..., cell, :]
-    arrive = h * slopes[..., cell + 1, :]
     curve = start + t * (leave + t * (3.0 * rise - 2.0 * leave - arrive + t * (leave + arrive - 2.0 * rise)))
-    exact_end = at == knots[cell + 1]
-    curve[..., exact_end, :] = end[..., exact_end, :]
-    return curve
+    exact_end = t == 1.0
+    return np.where(exact_end, end, curve) if exact_end.any() else curve
 
 
 def _slopes(step: F64, values: F64) -> F64:
-    h = step[:, None]
+    h = step[..., :, None]
     chord = np.diff(values, axis=-2) / h
-    if len(step) == 1:
+    if step.shape[-1] == 1:
         return np.concatenate([chord, chord], axis=-2)
     before, after = chord[..., :-1, :], chord[..., 1:, :]
-    w_before, w_after = 2.0 * h[1:] + h[:-1], h[1:] + 2.0 * h[:-1]
+    first_h, last_h = h[..., :-1, :], h[..., 1:, :]
+    w_before, w_after = 2.0 * last_h + first_h, last_h + 2.0 * first_h
     same = before * after > 0.0
     safe_before, safe_after = np.where(same, before, 1.0), np.where(same, after, 1.0)
     inner = np.where(same, (w_before + w_after) / (w_before / safe_before + w_after / safe_after), 0.0)
-    first = _end_slope(h[0], h[1], chord[..., 0, :], chord[..., 1, :])
-    last = _end_slope(h[-1], h[-2], chord[..., -1, :], chord[..., -2, :])
+    first = _end_slope(h[..., 0, :], h[..., 1, :], chord[..., 0, :], chord[..., 1, :])
+    last = _end_slope(h[..., -1, :], h[..., -2, :], chord[..., -1, :], chord[..., -2, :])
     return np.concatenate([first[..., None, :], inner, last[..., None, :]], axis=-2)
 
 
@@ -75,3 +96,30 @@ def _end_slope(near: F64, far: F64, chord: F64, next_chord: F64) -> F64:
     slope = np.where(slope * chord <= 0.0, 0.0, slope)
     limited = (chord * next_chord < 0.0) & (np.abs(slope) > 3.0 * np.abs(chord))
     return np.where(limited, 3.0 * chord, slope)
+
+
+def straight_between(places: F64, values: F64, at: F64) -> F64:
+    """Return values (..., m, k) along rising places (..., m) at other places (..., q), straight between neighbours.
+
+    Each leading index has places of its own; beyond the ends the pieces there are carried on.
+    """
+    cell = np.clip(_cell(places, at), 0, places.shape[-1] - 2)
+    start, end = (np.take_along_axis(places, cell + one, axis=-1) for one in (0, 1))
+    first, last = (np.take_along_axis(values, (cell + one)[..., None], axis=-2) for one in (0, 1))
+    share = ((at - start) / (end - start))[..., None]
+    return (1.0 - share) * first + share * last
+
+
+def _cell(places: F64, at: F64) -> Int:
+    """Return after which of its row's places (..., m) each of at (..., q) comes, -1 before the first."""
+    if places.ndim == 1:
+        return np.searchsorted(places, at, side="right") - 1
+    rows, width = places.reshape(-1, places.shape[-1]), places.shape[-1]
+    wanted = np.broadcast_to(at, (*places.shape[:-1], at.shape[-1])).reshape(len(rows), -1)
+    # rows laid end to end, far enough apart that none of one lies among another's
+    low, high = min(rows.min(), wanted.min()), max(rows.max(), wanted.max())
+    shift = 2.0 * (high - low + 1.0) * np.arange(len(rows))[:, None]
+    found = np.searchsorted((rows + shift).ravel(), (wanted + shift).ravel(), side="right")
+    return (found.reshape(wanted.shape) - 1 - width * np.arange(len(rows))[:, None]).reshape(
+        *places.shape[:-1], at.shape[-1]
+    )

@@ -53,15 +53,16 @@ def polygon_moments(points_mm: F64) -> Moments:
     >>> float(m.area_mm2), m.first_mm3.tolist()
     (2.0, [2.0, 1.0])
     """
-    middle = points_mm.mean(axis=-2, keepdims=True)
-    u = points_mm[..., 0] - middle[..., 0]
-    v = points_mm[..., 1] - middle[..., 1]
-    next_u, next_v = np.roll(u, -1, axis=-1), np.roll(v, -1, axis=-1)
+    middle = points_mm.mean(axis=-2)
+    # the first corner again at the end, so that each corner's next is a view and not a copy
+    round_it = np.empty((*points_mm.shape[:-2], 2, points_mm.shape[-2] + 1))
+    np.subtract(np.moveaxis(points_mm, -1, -2), middle[..., None], out=round_it[..., :-1])
+    round_it[..., -1] = round_it[..., 0]
+    u, v, next_u, next_v = round_it[..., 0, :-1], round_it[..., 1, :-1], round_it[..., 0, 1:], round_it[..., 1, 1:]
     cross = u * next_v - next_u * v
     area = 0.5 * cross.sum(axis=-1)
-    first_u = ((u + next_u) * cross).sum(axis=-1) / 6.0 + area * middle[..., 0, 0]
-    first_v = ((v + next_v) * cross).sum(axis=-1) / 6.0 + area * middle[..., 0, 1]
-    return Moments(area, np.stack([first_u, first_v], axis=-1))
+    first = np.stack([((a + b) * cross).sum(axis=-1) for a, b in ((u, next_u), (v, next_v))], axis=-1)
+    return Moments(area, first / 6.0 + area[..., None] * middle)
 
 
 def polygon_perimeter_mm(points_mm: F64) -> F64:

@@ -23,12 +23,12 @@ class Planes:
 
     Attributes
     ----------
-    distance_mm : (k,) float
-    origin_mm, velocity : (k, 3) float
+    distance_mm : (..., k) float
+    origin_mm, velocity : (..., k, 3) float
         The path and its derivative with distance, in the head frame.
-    right, normal, up : (k, 3) float
+    right, normal, up : (..., k, 3) float
         u, d and v of each plane.
-    turning_per_mm : (k, 3) float
+    turning_per_mm : (..., k, 3) float
         Derivative of the normal with distance: the turn of the planes.
     """
 
@@ -41,11 +41,11 @@ class Planes:
     turning_per_mm: F64
 
     def world_mm(self, points_mm: F64) -> F64:
-        """Return section points (k, n, 2) in the head frame, (k, n, 3)."""
+        """Return section points (..., k, n, 2) in the head frame, (..., k, n, 3)."""
         return (
-            self.origin_mm[:, None, :]
-            + points_mm[..., 0:1] * self.right[:, None, :]
-            + points_mm[..., 1:2] * self.up[:, None, :]
+            self.origin_mm[..., None, :]
+            + points_mm[..., 0:1] * self.right[..., None, :]
+            + points_mm[..., 1:2] * self.up[..., None, :]
         )
 
 
@@ -58,15 +58,17 @@ class Path:
     arc. Where places are given the line through them is a cubic that leaves and arrives along the
     stations' normals (tangents of length chord (t/2) / sin(t/2), t the turn).
 
+    Many paths are kept as one, with a leading axis on every array.
+
     Attributes
     ----------
-    distance_mm : (n,) float
-    origin_mm, right, normal, up : (n, 3) float
-    axis : (n-1, 3) float
+    distance_mm : (..., n) float
+    origin_mm, right, normal, up : (..., n, 3) float
+    axis : (..., n-1, 3) float
         What each interval turns about.
-    turn_rad, roll_rad : (n-1,) float
+    turn_rad, roll_rad : (..., n-1) float
         How far it turns, and how far it rolls besides.
-    tangent_mm : (n-1,) float
+    tangent_mm : (..., n-1) float
         Length of the tangents where places were given, 0 where the line follows the normals.
     """
 
@@ -102,11 +104,10 @@ class Path:
         axis, turn, roll = _turns(right, normal, up)
         step = np.diff(s)
         origin = np.zeros_like(normal)
-        origin[0] = start_mm
-        advance = _arc_mm(normal[:-1], axis, turn, step, np.ones(len(step)))
-        origin[1:] = origin[0] + np.cumsum(advance, axis=0)
-        straight = np.zeros(len(step))
-        return cls(s, frozen(origin), right, normal, up, axis, turn, roll, frozen(straight))
+        origin[..., 0, :] = start_mm
+        advance = _arc_mm(normal[..., :-1, :], axis, turn, step, np.ones(step.shape))
+        origin[..., 1:, :] = origin[..., :1, :] + np.cumsum(advance, axis=-2)
+        return cls(s, frozen(origin), right, normal, up, axis, turn, roll, frozen(np.zeros(step.shape)))
 
     @classmethod
     def through_places(
@@ -118,7 +119,7 @@ class Path:
         *,
         distance_mm: npt.ArrayLike | None = None,
     ) -> Self:
-        """Return the path through places (n, 3); without distances they are the path's own length.
+        """Return the path through places (..., n, 3); without distances they are the path's own length.
 
         Raises
         ------
@@ -129,9 +130,9 @@ class Path:
         origin = frozen(places_mm)
         right, normal, up = _station_axes(pitch_deg, yaw_deg, roll_deg)
         axis, turn, roll = _turns(right, normal, up)
-        chord = np.linalg.norm(np.diff(origin, axis=0), axis=1)
+        chord = np.linalg.norm(np.diff(origin, axis=-2), axis=-1)
         together = np.flatnonzero(chord == 0.0)
-        if len(together):
+        if len(together) and chord.ndim == 1:
             raise GeometryError(
                 Finding(int(i) + 1, "x", "is at the same place as the station before", "give its own place")
                 for i in together
@@ -139,9 +140,10 @@ class Path:
         half = 0.5 * turn
         tangent = chord * np.divide(half, np.sin(half), out=np.ones_like(half), where=half > 0.0)
         length = _cubic_length_mm(origin, normal, tangent)
-        own = np.concatenate([[0.0], np.cumsum(length)])
+        own = np.concatenate([np.zeros_like(length[..., :1]), np.cumsum(length, axis=-1)], axis=-1)
         s = own if distance_mm is None else np.asarray(distance_mm, dtype=np.float64)
-        _refuse_wrong_distances(np.diff(s), length)
+        if s.ndim == 1:
+            _refuse_wrong_distances(np.diff(s), length)
         return cls(frozen(s), origin, right, normal, up, axis, turn, roll, frozen(tangent))
 
     @property
@@ -155,37 +157,37 @@ class Path:
         return np.clip(index, 0, len(self.distance_mm) - 2)
 
     def planes(self, distance_mm: npt.ArrayLike, interval: Int | None = None) -> Planes:
-        """Return the section planes at ``distance_mm`` (k,).
+        """Return the section planes at ``distance_mm`` (..., k).
 
-        ``interval`` says which interval each place belongs to, for the turning at a station, which is
-        not the same before and after it.
+        ``interval`` (k,) says which interval each place belongs to, for the turning at a station, which is
+        not the same before and after it; many paths at once need it.
         """
         s = np.atleast_1d(np.asarray(distance_mm, dtype=np.float64))
         i = self.interval_of(s) if interval is None else interval
-        step = np.diff(self.distance_mm)[i]
-        w = (s - self.distance_mm[i]) / step
-        turn = self.turn_rad[i]
-        right = _rotated(self.right[i], self.axis[i], turn * w)
-        up = _rotated(self.up[i], self.axis[i], turn * w)
-        normal = _rotated(self.normal[i], self.axis[i], turn * w)
-        c, r = np.cos(self.roll_rad[i] * w)[:, None], np.sin(self.roll_rad[i] * w)[:, None]
+        step = np.diff(self.distance_mm)[..., i]
+        w = (s - self.distance_mm[..., i]) / step
+        turn, axis, entry = self.turn_rad[..., i], self.axis[..., i, :], self.normal[..., i, :]
+        right = _rotated(self.right[..., i, :], axis, turn * w)
+        up = _rotated(self.up[..., i, :], axis, turn * w)
+        normal = _rotated(entry, axis, turn * w)
+        c, r = np.cos(self.roll_rad[..., i] * w)[..., None], np.sin(self.roll_rad[..., i] * w)[..., None]
         right, up = c * right + r * up, c * up - r * right
-        turning = np.cross(self.axis[i], normal) * (turn / step)[:, None]
-        origin = self.origin_mm[i] + _arc_mm(self.normal[i], self.axis[i], turn, step, w)
+        turning = np.cross(axis, normal) * (turn / step)[..., None]
+        origin = self.origin_mm[..., i, :] + _arc_mm(entry, axis, turn, step, w)
         velocity = normal
-        placed = self.tangent_mm[i] > 0.0
+        placed = self.tangent_mm[..., i] > 0.0
         if placed.any():
             cubic, slope = self._cubic(i, w)
-            origin = np.where(placed[:, None], cubic, origin)
-            velocity = np.where(placed[:, None], slope / step[:, None], velocity)
+            origin = np.where(placed[..., None], cubic, origin)
+            velocity = np.where(placed[..., None], slope / step[..., None], velocity)
         return Planes(s, origin, velocity, right, normal, up, turning)
 
     def _cubic(self, i: Int, w: F64) -> tuple[F64, F64]:
         return _hermite(
-            self.origin_mm[i],
-            self.origin_mm[i + 1],
-            self.normal[i] * self.tangent_mm[i][:, None],
-            self.normal[i + 1] * self.tangent_mm[i][:, None],
+            self.origin_mm[..., i, :],
+            self.origin_mm[..., i + 1, :],
+            self.normal[..., i, :] * self.tangent_mm[..., i, None],
+            self.normal[..., i + 1, :] * self.tangent_mm[..., i, None],
             w,
         )
 
@@ -207,35 +209,39 @@ def _station_axes(pitch_deg: npt.ArrayLike, yaw_deg: npt.ArrayLike, roll_deg: np
     yaw, roll = np.radians(yaw_deg), np.radians(roll_deg)
     level = np.stack([np.cos(yaw), -np.sin(yaw), np.zeros_like(yaw)], axis=-1)
     above = np.cross(level, normal)
-    c, r = np.cos(roll)[:, None], np.sin(roll)[:, None]
+    c, r = np.cos(roll)[..., None], np.sin(roll)[..., None]
     return frozen(c * level + r * above), frozen(normal), frozen(c * above - r * level)
 
 
 def _turns(right: F64, normal: F64, up: F64) -> tuple[F64, F64, F64]:
-    cross = np.cross(normal[:-1], normal[1:])
-    sine = np.linalg.norm(cross, axis=1)
-    cosine = np.einsum("ij,ij->i", normal[:-1], normal[1:])
+    before, after = normal[..., :-1, :], normal[..., 1:, :]
+    cross = np.cross(before, after)
+    sine = np.linalg.norm(cross, axis=-1)
+    cosine = np.einsum("...j,...j->...", before, after)
     turn = np.arctan2(sine, cosine)
     rounding = 8.0 * np.finfo(np.float64).eps  # of the unit vectors themselves
     opposite = np.flatnonzero((sine <= rounding) & (cosine < 0.0))
-    if len(opposite):
+    if len(opposite) and cosine.ndim == 1:
         raise GeometryError(
             Finding(int(i) + 1, "pitch", "looks straight back at the station before", "put a station between")
             for i in opposite
         )
     still = sine <= rounding
-    axis = np.where(still[:, None], right[:-1], cross / np.where(still, 1.0, sine)[:, None])
+    axis = np.where(still[..., None], right[..., :-1, :], cross / np.where(still, 1.0, sine)[..., None])
     turn = np.where(still, 0.0, turn)
-    carried_right = _rotated(right[:-1], axis, turn)
-    carried_up = _rotated(up[:-1], axis, turn)
-    roll = np.arctan2(np.einsum("ij,ij->i", right[1:], carried_up), np.einsum("ij,ij->i", right[1:], carried_right))
+    carried_right = _rotated(right[..., :-1, :], axis, turn)
+    carried_up = _rotated(up[..., :-1, :], axis, turn)
+    there = right[..., 1:, :]
+    roll = np.arctan2(
+        np.einsum("...j,...j->...", there, carried_up), np.einsum("...j,...j->...", there, carried_right)
+    )
     return frozen(axis), frozen(turn), frozen(roll)
 
 
 def _rotated(vectors: F64, axis: F64, angle_rad: F64) -> F64:
-    """Return vectors (k, 3) turned about unit axes (k, 3) (Rodrigues' formula)."""
-    c, s = np.cos(angle_rad)[:, None], np.sin(angle_rad)[:, None]
-    along = np.einsum("ij,ij->i", axis, vectors)[:, None]
+    """Return vectors (..., k, 3) turned about unit axes (..., k, 3) (Rodrigues' formula)."""
+    c, s = np.cos(angle_rad)[..., None], np.sin(angle_rad)[..., None]
+    along = np.einsum("...j,...j->...", axis, vectors)[..., None]
     return vectors * c + np.cross(axis, vectors) * s + axis * along * (1.0 - c)
 
 
@@ -246,11 +252,11 @@ def _arc_mm(normal: F64, axis: F64, turn: F64, step: F64, w: F64) -> F64:
     ahead = run * np.sinc(angle / np.pi)
     # (1 - cos x) / x written so that it keeps its digits as x goes to 0
     aside = run * np.sin(0.5 * angle) * np.sinc(0.5 * angle / np.pi)
-    return ahead[:, None] * normal + aside[:, None] * np.cross(axis, normal)
+    return ahead[..., None] * normal + aside[..., None] * np.cross(axis, normal)
 
 
 def _hermite(start: F64, end: F64, leave: F64, arrive: F64, w: F64) -> tuple[F64, F64]:
-    t = w[:, None]
+    t = w[..., None]
     rise = end - start
     bend, skew = 3.0 * rise - 2.0 * leave - arrive, leave + arrive - 2.0 * rise
     place = start + t * (leave + t * (bend + t * skew))
@@ -260,11 +266,12 @@ def _hermite(start: F64, end: F64, leave: F64, arrive: F64, w: F64) -> tuple[F64
 
 def _cubic_length_mm(origin: F64, normal: F64, tangent: F64) -> F64:
     node, weight = np.polynomial.legendre.leggauss(24)
-    length = np.zeros(len(tangent))
+    length = np.zeros(tangent.shape)
+    start, end, size = origin[..., :-1, :], origin[..., 1:, :], tangent[..., None]
     for x, gauss in zip(0.5 * (node + 1.0), 0.5 * weight, strict=True):
-        w = np.full(len(tangent), x)
-        _, slope = _hermite(origin[:-1], origin[1:], normal[:-1] * tangent[:, None], normal[1:] * tangent[:, None], w)
-        length += gauss * np.linalg.norm(slope, axis=1)
+        w = np.full(tangent.shape, x)
+        _, slope = _hermite(start, end, normal[..., :-1, :] * size, normal[..., 1:, :] * size, w)
+        length += gauss * np.linalg.norm(slope, axis=-1)
     return length
 
 

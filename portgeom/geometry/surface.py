@@ -10,7 +10,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Bool, Int, frozen
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.findings import Finding, GeometryError
-from portgeom.geometry.interpolate import shape_preserving
+from portgeom.geometry.interpolate import shape_preserving, straight_between
 from portgeom.geometry.moments import Moments, polygon_moments, polygon_perimeter_mm
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.rays import read_outlines
@@ -25,14 +25,14 @@ HIDDEN_SHARE = 0.005
 
 @dataclass(frozen=True, slots=True)
 class Surface:
-    """A lofted port: one distance for every slab and ray of its chart.
+    """A lofted port: one distance for every slab and ray of its chart; with a leading axis, many at once.
 
     Attributes
     ----------
     chart : Chart
-    rho_mm : (m, n) float
+    rho_mm : (..., m, n) float
     moments : Moments
-        Of every slab's section (m,): the polygon's own, plus what the measured outlines hold more than
+        Of every slab's section (..., m): the polygon's own, plus what the measured outlines hold more than
         their polygons at the stations, carried along between them.
     perimeter_mm : (m,) float
     hidden_mm2 : (m,) float
@@ -47,40 +47,47 @@ class Surface:
 
     @property
     def area_mm2(self) -> F64:
-        """Return the area in the plane of every slab (m,)."""
+        """Return the area in the plane of every slab (..., m)."""
         return self.moments.area_mm2
 
     @property
     def points_mm(self) -> F64:
-        """Return section points (m, n, 2)."""
+        """Return section points (..., m, n, 2)."""
         return self.chart.tips_mm(self.rho_mm)
 
     @property
     def centroid_mm(self) -> F64:
-        """Return the centroid (m, 2) of every section."""
-        return self.moments.first_mm3 / self.moments.area_mm2[:, None]
+        """Return the centroid (..., m, 2) of every section."""
+        return self.moments.first_mm3 / self.moments.area_mm2[..., None]
 
     @property
     def volume_mm3(self) -> F64:
-        """Return the volume (i,) between knots of the chart."""
+        """Return the volume (..., i) between knots of the chart."""
         return self.chart.swept_mm3(self.moments)
 
     @property
     def flow_area_mm2(self) -> F64:
-        """Return the area square to the flow (m,): A |n . t|, t along the curve through the centroids.
+        """Return the area square to the flow (..., m): A |n . t|, t along the curve through the centroids.
 
         The curve's direction is that of its chord over a few mm, so that a step in the wall, where the
         centroid jumps, does not pass for a flow that runs sideways. Exact along a circular arc.
         """
         planes, c, s = self.chart.planes, self.centroid_mm, self.chart.distance_mm
-        curve = planes.origin_mm + c[:, :1] * planes.right + c[:, 1:] * planes.up
-        half = np.minimum(FLOW_CHORD_MM, np.minimum(s - s[0], s[-1] - s))
-        ahead, behind = (np.column_stack([np.interp(s + way * half, s, axis) for axis in curve.T]) for way in (1, -1))
-        tangent = ahead - behind
-        ends = np.gradient(curve, s, axis=0, edge_order=2)
-        tangent[[0, -1]] = ends[[0, -1]]
-        along = np.einsum("ij,ij->i", tangent, planes.normal)
-        return self.area_mm2 * np.abs(along) / np.linalg.norm(tangent, axis=1)
+        curve = planes.origin_mm + c[..., :1] * planes.right + c[..., 1:] * planes.up
+        half = np.minimum(FLOW_CHORD_MM, np.minimum(s - s[..., :1], s[..., -1:] - s))
+        tangent = straight_between(s, curve, s + half) - straight_between(s, curve, s - half)
+        tangent[..., 0, :] = _end_slope(s[..., :3], curve[..., :3, :])
+        tangent[..., -1, :] = _end_slope(s[..., :-4:-1], curve[..., :-4:-1, :])
+        along = np.einsum("...j,...j->...", tangent, planes.normal)
+        return self.area_mm2 * np.abs(along) / np.linalg.norm(tangent, axis=-1)
+
+
+def _end_slope(s: F64, curve: F64) -> F64:
+    """Return the slope (..., d) at the first of three places (..., 3) of the parabola through curve (..., 3, d)."""
+    near, far = s[..., 1] - s[..., 0], s[..., 2] - s[..., 0]
+    to_near, to_far = (curve[..., k, :] - curve[..., 0, :] for k in (1, 2))
+    both = near * far * (far - near)
+    return (far**2 / both)[..., None] * to_near - (near**2 / both)[..., None] * to_far
 
 
 def loft(chart: Chart, distance_mm: F64, outlines: Sequence[Outline]) -> Surface:

@@ -60,6 +60,7 @@ def read_accuracy(entry: Entry | None) -> Accuracy:
     usual = Accuracy()
     if entry is None:
         return usual
+    keys = ("gauge", "tool_bias", "trace", "distance", "pitch", "pour_cc")
     return Accuracy(
         gauge_mm=_given(entry, "gauge", usual.gauge_mm),
         tool_bias_mm=_given(entry, "tool_bias", usual.tool_bias_mm),
@@ -67,6 +68,7 @@ def read_accuracy(entry: Entry | None) -> Accuracy:
         distance_mm=_given(entry, "distance", usual.distance_mm),
         pitch_deg=_given(entry, "pitch", usual.pitch_deg),
         pour_cc=_given(entry, "pour_cc", usual.pour_cc),
+        given=tuple(key for key in keys if entry.number(key) is not None),
     )
 
 

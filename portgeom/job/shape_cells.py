@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from portgeom.geometry import shapes
+from portgeom.geometry.arrays import frozen
 from portgeom.geometry.outline import Outline, OutlineError
 from portgeom.job.cells import Row
 from portgeom.job.drawing import DRAWINGS, MM_PER
@@ -11,16 +12,9 @@ from portgeom.job.files import Folder
 from portgeom.job.gauged_cells import PLACED, READINGS, read_gauged
 from portgeom.job.kinds import distance, length, size
 from portgeom.job.outlines import DrawnAs, read_outline, tell
+from portgeom.job.shape_readings import CORNERS, ShapeReadings
 from portgeom.job.units import mm_per_unit
 from portgeom.job.values import Units
-
-CORNERS = {
-    "radius_tl": ("radius", "radius_top"),
-    "radius_tr": ("radius", "radius_top"),
-    "radius_br": ("radius", "radius_bottom"),
-    "radius_bl": ("radius", "radius_bottom"),
-}
-"""Every corner of a rectangle by its own column, and the columns that give it together with others."""
 
 RADII = ("radius", "radius_top", "radius_bottom", *CORNERS)
 SIZES = ("width", "height")
@@ -59,6 +53,16 @@ def read_shape(row: Row, *, folder: Folder, units: Units) -> Outline | None:
     if outline is None or not sound or row.whole.gathered.count > before:
         return None
     return outline if across is None and up is None else outline.moved(across or 0.0, up or 0.0)
+
+
+def shape_readings(row: Row, units: Units) -> ShapeReadings | None:
+    """Return the gauge readings of a row that ``read_shape`` found sound; None where its outline was drawn."""
+    shape = row.text("shape").casefold()
+    if shape == "outline":
+        return None
+    given = {column: row.number(column, length(), units) for column in (*USED[shape], "across", "up")}
+    read = {column: value for column, value in given.items() if value is not None}
+    return ShapeReadings(shape, tuple(read), frozen(list(read.values())))
 
 
 def _traced(row: Row, folder: Folder, units: Units) -> Outline | None:

@@ -12,14 +12,14 @@ from portgeom.job.faults import Spot, nearest, shown
 from portgeom.job.files import TABLE_BYTES, Folder, relative
 from portgeom.job.kinds import Number, Text, distance, length
 from portgeom.job.lists import PLACES
-from portgeom.job.shape_cells import RADII, SHAPE_COLUMNS, read_shape
+from portgeom.job.shape_cells import RADII, SHAPE_COLUMNS, read_shape, shape_readings
 from portgeom.job.values import PlaceName, SectionTable, StationRow, Units
 
 MOST_STATIONS = 500
 
 ANGLES = ("pitch", "yaw", "roll")
 XYZ = ("x", "y", "z")
-COLUMNS = ("station", "distance", *ANGLES, *XYZ, *SHAPE_COLUMNS, "place")
+COLUMNS = ("station", "distance", *ANGLES, *XYZ, *SHAPE_COLUMNS, "sd", "place")
 
 ONE_SEAT = "name each place once; where a port divides to two seats, give each branch as a port of its own"
 
@@ -68,6 +68,7 @@ def _station(row: Row, i: int, sheet: Sheet, folder: Folder, units: Units) -> St
     place = row.text("place").casefold()
     if place and place not in PLACES:
         row.at("place").fault(f"{shown(row.text('place'))} is not known", nearest(place, PLACES, what="place"))
+    sd = row.number("sd", distance(), units)
     if outline is None:
         return None
     return StationRow(
@@ -80,6 +81,8 @@ def _station(row: Row, i: int, sheet: Sheet, folder: Folder, units: Units) -> St
         place_mm=_place_mm(xyz),
         place=cast("PlaceName", place),
         outline=outline,
+        readings=shape_readings(row, units),
+        sd_mm=sd,
     )
 
 

@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
 from portgeom.job.flow_values import AirGiven, Engine, FlowReading
+from portgeom.job.shape_readings import ShapeReadings
 from portgeom.job.stage_values import Pour
 
 Units: TypeAlias = Literal["mm", "in"]
@@ -65,6 +66,10 @@ class StationRow:
         The named place in the port, or "".
     outline : Outline
         The section itself, in (u, v) about the path.
+    readings : ShapeReadings or None
+        The gauge readings that made the outline; None where it was drawn or traced.
+    sd_mm : float or None
+        The standard deviation of this row's own readings, where the table says it.
     """
 
     station: str
@@ -76,6 +81,8 @@ class StationRow:
     place_mm: F64 | None
     place: PlaceName
     outline: Outline
+    readings: ShapeReadings | None = None
+    sd_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,7 +301,7 @@ class Valve:
 
 @dataclass(frozen=True, slots=True)
 class Accuracy:
-    """Standard deviations of readings."""
+    """Standard deviations of readings; ``given`` are those that the job says itself, the rest are usual ones."""
 
     gauge_mm: float = 0.15
     tool_bias_mm: float = 0.08
@@ -302,6 +309,7 @@ class Accuracy:
     distance_mm: float = 0.50
     pitch_deg: float = 3.0
     pour_cc: float = 0.5
+    given: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

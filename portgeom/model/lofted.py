@@ -101,6 +101,62 @@ def loft_job(job: Job, *, resolution: Resolution = Resolution()) -> tuple[Lofted
     return tuple(ports)
 
 
+@dataclass(frozen=True, slots=True)
+class PathReadings:
+    """What a table says of a path, with a leading axis where there are many: one value a station.
+
+    Attributes
+    ----------
+    distance_mm : (..., n) float or None
+        None where places give it.
+    pitch_deg, yaw_deg, roll_deg : (..., n) float
+    places_mm : (..., n, 3) float or None
+    """
+
+    distance_mm: F64 | None
+    pitch_deg: F64
+    yaw_deg: F64
+    roll_deg: F64
+    places_mm: F64 | None
+
+    def path(self, start_mm: F64 | None) -> Path:
+        """Return the path; ``start_mm`` is where it begins if no places are given.
+
+        Raises
+        ------
+        GeometryError
+            Naming the stations that make no path.
+        """
+        angles = self.pitch_deg, self.yaw_deg, self.roll_deg
+        if self.places_mm is not None:
+            return Path.through_places(self.places_mm, *angles, distance_mm=self.distance_mm)
+        assert self.distance_mm is not None
+        return Path.from_angles(self.distance_mm, *angles, start_mm=np.zeros(3) if start_mm is None else start_mm)
+
+
+def path_readings(table: SectionTable) -> PathReadings:
+    """Return what a table says of the path through its stations.
+
+    Raises
+    ------
+    GeometryError
+        Where an angle is left out at some stations and given at others.
+    """
+    rows = table.rows
+    places = [r.place_mm for r in rows if r.place_mm is not None]
+    given = [r.distance_mm for r in rows if r.distance_mm is not None]
+    distance = np.array(given) if len(given) == len(rows) else None
+    roll = _angles(rows, "roll_deg")
+    pitch, yaw = _angles(rows, "pitch_deg"), _angles(rows, "yaw_deg")
+    if len(places) < len(rows):
+        return PathReadings(distance, pitch, yaw, roll, None)
+    line = np.array(places)
+    if all(r.pitch_deg is None and r.yaw_deg is None for r in rows):
+        own = directions_along(line)
+        pitch, yaw, roll = own.pitch_deg, own.yaw_deg, roll + own.roll_deg
+    return PathReadings(distance, pitch, yaw, roll, line)
+
+
 def path_of(table: SectionTable, start_mm: F64 | None) -> Path:
     """Return the path that a table of stations describes.
 
@@ -109,21 +165,7 @@ def path_of(table: SectionTable, start_mm: F64 | None) -> Path:
     GeometryError
         Naming the stations that make no path.
     """
-    rows = table.rows
-    places = [r.place_mm for r in rows if r.place_mm is not None]
-    roll = _angles(rows, "roll_deg")
-    if len(places) == len(rows):
-        line = np.array(places)
-        pitch, yaw = _angles(rows, "pitch_deg"), _angles(rows, "yaw_deg")
-        if all(r.pitch_deg is None and r.yaw_deg is None for r in rows):
-            own = directions_along(line)
-            pitch, yaw, roll = own.pitch_deg, own.yaw_deg, roll + own.roll_deg
-        given = [r.distance_mm for r in rows if r.distance_mm is not None]
-        distance = np.array(given) if len(given) == len(rows) else None
-        return Path.through_places(line, pitch, yaw, roll, distance_mm=distance)
-    distance = np.array([r.distance_mm for r in rows], dtype=np.float64)
-    start = np.zeros(3) if start_mm is None else start_mm
-    return Path.from_angles(distance, _angles(rows, "pitch_deg"), _angles(rows, "yaw_deg"), roll, start_mm=start)
+    return path_readings(table).path(start_mm)
 
 
 def _angles(rows: Sequence[StationRow], name: str) -> F64:
