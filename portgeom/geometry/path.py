@@ -232,9 +232,7 @@ def _turns(right: F64, normal: F64, up: F64) -> tuple[F64, F64, F64]:
     carried_right = _rotated(right[..., :-1, :], axis, turn)
     carried_up = _rotated(up[..., :-1, :], axis, turn)
     there = right[..., 1:, :]
-    roll = np.arctan2(
-        np.einsum("...j,...j->...", there, carried_up), np.einsum("...j,...j->...", there, carried_right)
-    )
+    roll = np.arctan2(np.einsum("...j,...j->...", there, carried_up), np.einsum("...j,...j->...", there, carried_right))
     return frozen(axis), frozen(turn), frozen(roll)
 
 

@@ -67,19 +67,25 @@ class Surface:
 
     @property
     def flow_area_mm2(self) -> F64:
-        """Return the area square to the flow (..., m): A |n . t|, t along the curve through the centroids.
+        """Return the area square to the flow (..., m), as ``flow_area_mm2`` has it."""
+        return flow_area_mm2(self.chart, self.moments)
 
-        The curve's direction is that of its chord over a few mm, so that a step in the wall, where the
-        centroid jumps, does not pass for a flow that runs sideways. Exact along a circular arc.
-        """
-        planes, c, s = self.chart.planes, self.centroid_mm, self.chart.distance_mm
-        curve = planes.origin_mm + c[..., :1] * planes.right + c[..., 1:] * planes.up
-        half = np.minimum(FLOW_CHORD_MM, np.minimum(s - s[..., :1], s[..., -1:] - s))
-        tangent = straight_between(s, curve, s + half) - straight_between(s, curve, s - half)
-        tangent[..., 0, :] = _end_slope(s[..., :3], curve[..., :3, :])
-        tangent[..., -1, :] = _end_slope(s[..., :-4:-1], curve[..., :-4:-1, :])
-        along = np.einsum("...j,...j->...", tangent, planes.normal)
-        return self.area_mm2 * np.abs(along) / np.linalg.norm(tangent, axis=-1)
+
+def flow_area_mm2(chart: Chart, moments: Moments) -> F64:
+    """Return the area square to the flow (..., m): A |n . t|, t along the curve through the centroids.
+
+    The curve's direction is that of its chord over a few mm, so that a step in the wall, where the
+    centroid jumps, does not pass for a flow that runs sideways. Exact along a circular arc.
+    """
+    planes, s = chart.planes, chart.distance_mm
+    c = moments.first_mm3 / moments.area_mm2[..., None]
+    curve = planes.origin_mm + c[..., :1] * planes.right + c[..., 1:] * planes.up
+    half = np.minimum(FLOW_CHORD_MM, np.minimum(s - s[..., :1], s[..., -1:] - s))
+    tangent = straight_between(s, curve, s + half) - straight_between(s, curve, s - half)
+    tangent[..., 0, :] = _end_slope(s[..., :3], curve[..., :3, :])
+    tangent[..., -1, :] = _end_slope(s[..., :-4:-1], curve[..., :-4:-1, :])
+    along = np.einsum("...j,...j->...", tangent, planes.normal)
+    return moments.area_mm2 * np.abs(along) / np.linalg.norm(tangent, axis=-1)
 
 
 def _end_slope(s: F64, curve: F64) -> F64:
@@ -140,6 +146,12 @@ def with_distances(surface: Surface, rho_mm: F64, more: Moments) -> Surface:
         surface.perimeter_mm + longer,
         surface.hidden_mm2,
     )
+
+
+def station_distances(chart: Chart, distance_mm: F64, outlines: Sequence[Outline]) -> F64:
+    """Return how far (k, n) outlines at distances that are knots of the chart lie along its rays."""
+    centre, half = chart.spine_at(distance_mm)
+    return _read(chart, outlines, centre, half)[0]
 
 
 def crossings(chart: Chart, rho_mm: F64) -> tuple[Finding, ...]:
