@@ -7,6 +7,7 @@ from math import cos, radians
 from portgeom.job.keys import Entry
 from portgeom.job.ports import port_kind
 from portgeom.job.values import Accuracy, Limits, Valve
+from portgeom.job.valve_job import read_guide, read_seat, read_valve_limits
 
 
 def read_valve(entry: Entry) -> Valve | None:
@@ -20,6 +21,7 @@ def read_valve(entry: Entry) -> Valve | None:
     for larger in entry.numbers("larger_heads"):
         if head is not None and larger <= head:
             entry.spot("larger_heads").fault("has one no larger than the valve's head", "give larger diameters only")
+    seat, guide, limits = read_seat(entry), read_guide(entry), read_valve_limits(entry)
     if not entry.complete:
         return None
     angle, width, across = entry.sure("seat_angle"), entry.sure("seat_width"), entry.sure("head_diameter")
@@ -38,6 +40,9 @@ def read_valve(entry: Entry) -> Valve | None:
         larger_heads_mm=tuple(sorted(set(entry.numbers("larger_heads")))),
         head_back_cc=entry.number("head_back_cc"),
         back_angle_deg=entry.number("back_angle"),
+        seat=seat,
+        guide=guide,
+        limits=limits,
     )
 
 

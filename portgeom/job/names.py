@@ -25,6 +25,8 @@ def check_names(job: Entry) -> None:
             _check_stage(pattern, ports)
     for reading in job.tables("flow"):
         _check_stage(reading, ports)
+    for opened in job.tables("opened"):
+        _must_be(opened, "port", opened.text("port"), names_of(ports), "[[port]]")
     for hazard in job.tables("hazard"):
         for name in hazard.names("ports"):
             _must_be(hazard, "ports", name, names_of(ports), "[[port]]")

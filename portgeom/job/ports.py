@@ -5,6 +5,7 @@ from __future__ import annotations
 from portgeom.job.faults import shown
 from portgeom.job.files import Folder
 from portgeom.job.keys import Entry
+from portgeom.job.match import read_match
 from portgeom.job.stage_values import Pour
 from portgeom.job.tables import read_sections
 from portgeom.job.values import Guide, Port, PortKind, Schedule, SectionTable, Stage
@@ -18,6 +19,7 @@ def read_port(entry: Entry, folder: Folder) -> Port | None:
         _check_within(entry, first)
         _check_schedule(entry, first)
         _check_start(entry, first)
+    match = read_match(entry.table("match"), folder)
     whole = tuple(stage for stage in stages if stage is not None)
     if not entry.complete or len(whole) < len(stages):
         return None
@@ -36,6 +38,7 @@ def read_port(entry: Entry, folder: Folder) -> Port | None:
         roof_end_mm=entry.number("roof_end"),
         schedule=schedule,
         guide=_guide(entry.table("guide")),
+        match=match,
     )
 
 

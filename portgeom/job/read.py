@@ -17,11 +17,14 @@ from portgeom.job.hazards import read_hazard
 from portgeom.job.keys import Entry, Source, read_entry
 from portgeom.job.kinds import Casting
 from portgeom.job.lines import key_lines, overlong_key
+from portgeom.job.match import read_milling
 from portgeom.job.names import check_names, check_positions, names_of
 from portgeom.job.ports import read_port
+from portgeom.job.receipt import read_opened, read_quote, read_receipt
 from portgeom.job.schema import JOB
 from portgeom.job.targets import read_target
 from portgeom.job.values import Job, Note, Units
+from portgeom.job.valve_job import read_chamber
 
 JOB_FILE = "job.toml"
 MOST_DOTS = 16
@@ -106,6 +109,8 @@ def _assembled(entry: Entry, folder: Folder, units: Units) -> Job | None:
     passes = _sound(read_pass(e, cutter_names) for e in entry.tables("pass"))
     valves = _sound(read_valve(e) for e in entry.tables("valve"))
     flow = read_flows(entry.tables("flow"))
+    chamber, quote = read_chamber(entry.table("chamber"), folder), read_quote(entry.table("quote"))
+    opened = _sound(read_opened(e) for e in entry.tables("opened"))
     check_names(entry)
     placed = (p.name for p in ports if p.stages[0].sections.rows[0].place_mm is not None)
     check_positions(entry, frozenset(placed))
@@ -131,6 +136,11 @@ def _assembled(entry: Entry, folder: Folder, units: Units) -> Job | None:
         respect_walls=entry.flag("respect_walls"),
         limits=read_limits(entry.table("limits")),
         accuracy=read_accuracy(entry.table("accuracy")),
+        receipt=read_receipt(entry.table("receipt")),
+        opened=opened,
+        milling=read_milling(entry.table("milling")),
+        chamber=chamber,
+        quote=quote,
         notes=entry.source.gathered.notes,
     )
 

@@ -4,6 +4,17 @@ from __future__ import annotations
 
 from portgeom.job.amounts import Temperature, barometer, flow_rate, pressure, speed
 from portgeom.job.flow_bench import Date, LiftsAndRates
+from portgeom.job.handover_schema import (
+    CHAMBER,
+    MATCH,
+    MILLING,
+    OPENED,
+    QUOTE,
+    RECEIPT,
+    SEAT,
+    VALVE_GUIDE,
+    VALVE_LIMITS,
+)
 from portgeom.job.keys import Key, Table, Tables
 from portgeom.job.kinds import FileName, Flag, Material, Number, Text, Whole, Word, distance, length, size
 from portgeom.job.lists import Names, NumberOrRows, Numbers, Rows, ScheduleKind, Triple, TwoPoints
@@ -89,6 +100,7 @@ PORT = Tables(
         Key("roof_end", distance()),
         Key("schedule", ScheduleKind()),
         Key("guide", GUIDE),
+        Key("match", MATCH),
         Key("stage", STAGE, required=True, why="one [[port.stage]] or more, what was measured"),
     ),
     most=MOST_PORTS,
@@ -198,6 +210,9 @@ VALVE = Tables(
         Key("larger_heads", Numbers(size(), most=20)),
         Key("head_back_cc", Number(least=0.0, most=1000.0)),
         Key("back_angle", Number("degrees", least=0.0, most=80.0)),
+        Key("seat", SEAT),
+        Key("guide", VALVE_GUIDE),
+        Key("limits", VALVE_LIMITS),
     ),
     most=2,
     unique="kind",
@@ -261,5 +276,10 @@ JOB = (
     Key("air", AIR),
     Key("engine", ENGINE),
     Key("accuracy", ACCURACY),
+    Key("receipt", RECEIPT),
+    Key("opened", OPENED),
+    Key("milling", MILLING),
+    Key("chamber", CHAMBER),
+    Key("quote", QUOTE),
 )
 """Every key of job.toml, from the top down."""

@@ -9,8 +9,12 @@ from typing import Literal, TypeAlias
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
 from portgeom.job.flow_values import AirGiven, Engine, FlowReading
+from portgeom.job.match_values import FaceMatch, Milling
+from portgeom.job.quote_values import Quote
+from portgeom.job.receipt_values import Opened, Receipt
 from portgeom.job.shape_readings import ShapeReadings
 from portgeom.job.stage_values import Pour
+from portgeom.job.valve_values import Chamber, Seat, ValveGuide, ValveLimits
 
 Units: TypeAlias = Literal["mm", "in"]
 PortKind: TypeAlias = Literal["intake", "exhaust"]
@@ -155,6 +159,7 @@ class Port:
     roof_end_mm: float | None = None
     schedule: Schedule | None = None
     guide: Guide | None = None
+    match: FaceMatch | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,6 +302,9 @@ class Valve:
     back_angle_deg: float | None = None
     lifts_mm: tuple[float, ...] = ()
     larger_heads_mm: tuple[float, ...] = ()
+    seat: Seat | None = None
+    guide: ValveGuide | None = None
+    limits: ValveLimits = field(default_factory=ValveLimits)
 
 
 @dataclass(frozen=True, slots=True)
@@ -334,4 +342,9 @@ class Job:
     respect_walls: bool = False
     limits: Limits = field(default_factory=Limits)
     accuracy: Accuracy = field(default_factory=Accuracy)
+    receipt: Receipt | None = None
+    opened: tuple[Opened, ...] = ()
+    milling: Milling | None = None
+    chamber: Chamber | None = None
+    quote: Quote | None = None
     notes: tuple[Note, ...] = ()

@@ -1,0 +1,1 @@
+"""What meets a port at its face, and how well?"""

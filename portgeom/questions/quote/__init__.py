@@ -1,0 +1,1 @@
+"""How long does a job take, and what does it cost?"""
