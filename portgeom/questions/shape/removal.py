@@ -6,6 +6,7 @@ what the present section already holds outside W is missing metal and is never s
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,15 +75,30 @@ class Removal:
 
 def removal(port: LoftedPort, stage: LoftedStage, wanted: Wanted, *, density_g_cc: float) -> Removal:
     """Return the metal between a stage of a port and the port wanted."""
+    return metal_between(port, stage, wanted.rho_mm, wanted.polygons, density_g_cc=density_g_cc)
+
+
+def metal_between(
+    port: LoftedPort, stage: LoftedStage, rho_mm: F64, polygons: Sequence[F64], *, density_g_cc: float
+) -> Removal:
+    """Return the metal between a stage of a port and other sections on its chart.
+
+    Parameters
+    ----------
+    rho_mm : (m, n) float
+        Distances of the other sections along the rays.
+    polygons : m arrays (k, 2)
+        The other sections themselves.
+    """
     chart, present = port.chart, stage.surface
     before = list(present.points_mm)
-    proud = present.rho_mm - wanted.rho_mm
+    proud = present.rho_mm - rho_mm
     proud = np.where(np.abs(proud) <= chart.tolerance.length_mm, 0.0, proud)
-    union = joined(before, wanted.polygons, proud)
+    union = joined(before, polygons, proud)
     all_moments = moments_of(union)
     off = _where(np.any(proud < 0.0, axis=1), all_moments - moments_of(before))
-    missing = _where(np.any(proud > 0.0, axis=1), all_moments - moments_of(wanted.polygons))
-    after = with_distances(present, np.maximum(present.rho_mm, wanted.rho_mm), off)
+    missing = _where(np.any(proud > 0.0, axis=1), all_moments - moments_of(polygons))
+    after = with_distances(present, np.maximum(present.rho_mm, rho_mm), off)
     by_interval = chart.swept_mm3(off)
     volume = float(by_interval.sum())
     return Removal(

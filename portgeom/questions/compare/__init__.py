@@ -1,0 +1,1 @@
+"""How do measured ports differ: one stage from another, one port from its siblings, and poured from computed?"""
