@@ -16,6 +16,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "roof": ("roof", "How far the roof stands above the line, and what hangs from it."),
     "removal": ("removal", "Metal between the port as it is and the port wanted."),
     "passes": ("passes", "What each pass takes off, and the depth card for the grooves."),
+    "progress": ("progress", "What is off and what is left, what went too far, and whether the plan came true."),
     "walls": ("walls", "Metal left behind every wall: now, after each pass, and as wanted."),
     "reach": ("reach", "Which cutters get to the metal, from the face and from the seat."),
     "mesh": ("mesh", "The solids as files: the port, the port wanted, the metal between."),

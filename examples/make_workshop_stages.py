@@ -41,8 +41,16 @@ WIDER_EACH_SIDE = np.array(
     [(0.0, 0.3), (12.0, 0.7), (22.0, 0.9), (42.0, 0.3), (60.0, 1.0), (80.0, 1.1), (104.0, 0.7), (118.0, 0.0)]
 )
 
-LEVELLED_MM = (32.0, 56.0)
-LEVELLED_SHORT_MM = 0.22  # of the line; the plan would have left 0.5
+# what the depth card comes to: by distance, across and height above the path of each groove's bottom
+GROOVE_BOTTOMS = {
+    30.0: ((0.0, 24.29),),
+    36.0: ((0.0, 22.56),),
+    42.0: ((-8.8, 22.74), (0.0, 21.81), (8.8, 22.98)),
+    48.0: ((-9.0, 23.55), (0.0, 22.49), (9.0, 23.75)),
+    54.0: ((-9.3, 24.19), (0.0, 24.07), (9.3, 24.19)),
+}
+OVERSHOOT_MM, OVERSHOOT_SPREAD_MM = 0.58, 0.05  # the plan reckons with 0.4
+LEVEL_CORNER_MM = 9.0
 
 OVERCUT_AT_MM, OVERCUT_UP_MM, OVERCUT_DEPTH_MM, OVERCUT_HALF_MM = 46.5, 3.0, 0.6, (9.0, 8.0)
 HIGH_AT_MM, HIGH_UP_MM, HIGH_MM, HIGH_HALF_MM = 68.0, -12.0, 0.55, (13.0, 9.0)
@@ -57,7 +65,7 @@ def files() -> dict[str, str]:
     made = {"port-1-cast.csv": gauge_table(PORT_1), "port-1-finished.csv": finished_by_gauge(rng)}
     stages = {
         "cast": [trace(s) for s in PORT_2],
-        "roughed": [noisy(levelled(trace(s), s), rng) for s in PORT_2],
+        "roughed": [noisy(levelled(trace(s), s, rng), rng) for s in PORT_2],
         "finished": [noisy(finished(s), rng) for s in PORT_2],
     }
     for stage, outlines in stages.items():
@@ -98,15 +106,19 @@ def wanted(section: Section) -> Section:
     )
 
 
-def levelled(outline: Points, section: Section) -> Points:
-    """Return the outline once the ribs between the grooves are level: the roof alone, under the boss."""
-    if not LEVELLED_MM[0] <= section.distance <= LEVELLED_MM[1]:
+def levelled(outline: Points, section: Section, rng: np.random.Generator) -> Points:
+    """Return the outline once the ribs between the grooves are level, a little further below their bottoms than usual.
+
+    The cutter runs level from the outermost groove and is led up out of it before the corner.
+    """
+    overshoot = rng.normal(OVERSHOOT_MM, OVERSHOOT_SPREAD_MM)
+    if section.distance not in GROOVE_BOTTOMS:
         return outline
-    aim = wanted(section)
+    rows, bottoms = np.array(GROOVE_BOTTOMS[section.distance]).T
     u, v = outline.T
-    beside = np.clip(np.abs(u) - (0.5 * aim.width - aim.radius_top), 0.0, aim.radius_top)
-    roof = aim.crown - LEVELLED_SHORT_MM - aim.radius_top + np.sqrt(aim.radius_top**2 - beside**2)
-    upper = (v > section.crown - 0.5 * section.radius_top - BOSS_HEIGHT_MM) & (beside < 0.6 * aim.radius_top)
+    corner = np.clip(np.abs(u) - (0.5 * section.width - LEVEL_CORNER_MM), 0.0, LEVEL_CORNER_MM)
+    roof = np.interp(u, rows, bottoms) + overshoot - LEVEL_CORNER_MM + np.sqrt(LEVEL_CORNER_MM**2 - corner**2)
+    upper = (v > section.crown - 0.5 * section.radius_top - BOSS_HEIGHT_MM) & (corner < 0.6 * LEVEL_CORNER_MM)
     return np.column_stack([u, np.where(upper, np.maximum(v, roof), v)])
 
 

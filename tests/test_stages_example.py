@@ -41,7 +41,7 @@ def test_stages_say_what_was_cut_before_them(ports: dict[str, LoftedPort]) -> No
     said = [(s.stage.name, s.stage.after, s.stage.minutes) for s in ports["2"].stages]
     assert said == [
         ("as cast", "", None),
-        ("roughed", "level the ribs", 4.5),
+        ("roughed", "level the ribs", 3.5),
         ("finished", "blend the floor corners", 22.0),
     ]
 

@@ -1,4 +1,4 @@
-"""``removal``: metal between the port as it is and the port wanted."""
+"""``removal``: metal between the port as it is and the port wanted, or between two stages of it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ..options import Asked, found_something, question
+from ..options import Asked, Opened, found_something, question
 from ..telling import each, tell
 
 if TYPE_CHECKING:
@@ -17,14 +17,24 @@ if TYPE_CHECKING:
 
 @click.command("removal")
 @question
-def command(asked: Asked) -> None:
-    """Metal between the port as it is and the port wanted: how much, on which side, how deep."""
+@click.option("--from-stage", metavar="NAME", help="What came off since this stage; else since the first.")
+@click.option("--to-stage", metavar="NAME", help="What came off up to this stage; else up to the latest.")
+def command(asked: Asked, from_stage: str | None, to_stage: str | None) -> None:
+    """Metal between the port as it is and the port wanted: how much, on which side, how deep.
+
+    With --from-stage or --to-stage: what came off between two stages of it.
+    """
     from portgeom.output.words.json_doc import removal_json
     from portgeom.output.words.text import removal_text, target_words
     from portgeom.questions.shape.removal import removal
     from portgeom.questions.whole import wanted_of
 
+    if (from_stage is not None or to_stage is not None) and asked.stage_name is not None:
+        raise click.UsageError("--stage asks for the way to the target; leave it out beside --from-stage or --to-stage")
     opened = asked.open()
+    if from_stage is not None or to_stage is not None:
+        _between(asked, opened, from_stage, to_stage)
+        return
     job, ports = opened.job, opened.ports
 
     def in_words(port: LoftedPort, stage: LoftedStage, answer: Removal, shown: Shown) -> str:
@@ -35,3 +45,41 @@ def command(asked: Asked) -> None:
     )
     tell("removal", asked, opened, told, as_json=removal_json, as_text=in_words)
     found_something(asked.strict, any(t.answer.volume_mm3 > 0.0 for t in told))
+
+
+def _between(asked: Asked, opened: Opened, from_stage: str | None, to_stage: str | None) -> None:
+    """Tell what came off between two stages of every port that has both."""
+    from portgeom.output.words.json_doc import Json, Numbers, document, removal_json
+    from portgeom.output.words.shown import Shown
+    from portgeom.output.words.text import between_text, paragraphs
+    from portgeom.questions.compare.between import stage_metal
+
+    pairs = []
+    for port, _ in opened.chosen:
+        names = [s.stage.name for s in port.stages]
+        first = names[0] if from_stage is None else from_stage
+        last = names[-1] if to_stage is None else to_stage
+        if first in names and last in names:
+            if names.index(first) >= names.index(last):
+                raise click.UsageError(
+                    f'of port {port.port.name} "{first}" was not measured before "{last}"; name the earlier stage first'
+                )
+            pairs.append((port, port.stage(first), port.stage(last)))
+    if not pairs:
+        known = dict.fromkeys(s.stage.name for port, _ in opened.chosen for s in port.stages)
+        listed = ", ".join(f'"{n}"' for n in known)
+        raise click.UsageError(f"no port that was asked for has both stages; there are {listed}")
+    density = opened.job.density_g_cc
+    told = [(port, a, b, stage_metal(port, a, b, density_g_cc=density)) for port, a, b in pairs]
+    if asked.as_json:
+        n = Numbers(opened.units)
+        entries: list[Json] = [
+            {"port": p.port.name, "stage": a.stage.name, "to_stage": b.stage.name, **removal_json(metal, n)}
+            for p, a, b, metal in told
+        ]
+        click.echo(document("removal", opened.units, entries))
+    else:
+        shown = Shown(opened.units)
+        material = opened.job.material
+        click.echo(paragraphs([between_text(p, a, b, metal, shown, material=material) for p, a, b, metal in told]))
+    found_something(asked.strict, any(metal.volume_mm3 > 0.0 for *_, metal in told))

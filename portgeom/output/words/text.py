@@ -150,12 +150,29 @@ def removal_text(
 ) -> str:
     """Return how much metal comes off, where, and what is left then."""
     scale = bench_scale(stage.surface)
-    side = result.by_side
     lines = [
         f"{heading(port, stage)} to {target}: {shown.volume(result.volume_mm3)} to take off, "
         f"{result.mass_g:.0f} g of {material}",
+        *_where_it_came_off(port, result, scale, shown),
+    ]
+    if result.missing_mm3 >= 50.0:
+        lines.append(
+            f"  {shown.volume(result.missing_mm3)} of what should stay is already gone; it is not set against the rest"
+        )
+    small = result.smallest_after
+    lines.append(
+        f"  then: {shown.volume(result.volume_after_mm3)}, smallest flow area {shown.area(small.area_mm2)} at "
+        f"{shown.place(small.distance_mm, scale)}"
+    )
+    return "\n".join(lines)
+
+
+def _where_it_came_off(port: LoftedPort, result: Removal, scale: BenchScale, shown: Shown) -> list[str]:
+    """Return metal by side, where it is deepest, and by zone."""
+    side = result.by_side
+    lines = [
         f"  roof {shown.volume(side.roof)}, floor {shown.volume(side.floor)}, "
-        f"{port.port.left_wall} {shown.volume(side.left)}, {port.port.right_wall} {shown.volume(side.right)}",
+        f"{port.port.left_wall} {shown.volume(side.left)}, {port.port.right_wall} {shown.volume(side.right)}"
     ]
     if result.deepest is not None:
         deep = result.deepest
@@ -172,14 +189,28 @@ def removal_text(
                 left=0,
             )
         )
+    return lines
+
+
+def between_text(
+    port: LoftedPort, before: LoftedStage, after: LoftedStage, result: Removal, shown: Shown, *, material: str
+) -> str:
+    """Return how much metal came off between two stages, and where."""
+    scale = bench_scale(after.surface)
+    lines = [
+        f"{heading(port, before)} to {after.stage.name}: {shown.volume(result.volume_mm3)} taken off, "
+        f"{result.mass_g:.0f} g of {material}",
+        *_where_it_came_off(port, result, scale, shown),
+    ]
     if result.missing_mm3 >= 50.0:
         lines.append(
-            f"  {shown.volume(result.missing_mm3)} of what should stay is already gone; it is not set against the rest"
+            f"  the later stage reads smaller by {shown.volume(result.missing_mm3)} elsewhere: no metal grows, so that "
+            "is the error of the readings"
         )
     small = result.smallest_after
     lines.append(
-        f"  then: {shown.volume(result.volume_after_mm3)}, smallest flow area {shown.area(small.area_mm2)} at "
-        f"{shown.place(small.distance_mm, scale)}"
+        f"  then: {shown.volume(float(after.surface.volume_mm3.sum()))}, smallest flow area "
+        f"{shown.area(small.area_mm2)} at {shown.place(small.distance_mm, scale)}"
     )
     return "\n".join(lines)
 

@@ -108,7 +108,9 @@ def test_a_speck_is_no_patch(found: Callable[..., Overcut]) -> None:
     assert found(dented("right", 0.6, half_mm=0.3)).cut == ()
 
 
-def test_the_casting_itself_is_never_cut_too_far(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -> None:
+def test_the_casting_itself_is_never_cut_too_far(
+    job_of: Callable[..., Job], table_of: Callable[..., SectionTable]
+) -> None:
     job = job_of(table_of(STATIONS, [square(HEIGHT + 1.0, 0.5)] * len(STATIONS)), target=ROOF_LINE)
     ports = loft_job(job)
     assert overcut(ports[0], ports[0].cast, wanted_of(job, ports, ports[0]), limit_mm=0.2).cut == ()
