@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,15 +10,24 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.units import area_from_mm2, length_from_mm
 from portgeom.job.values import Units
 from portgeom.output.charts.chart_style import STYLE, Style
-from portgeom.output.charts.figures import new_figure, quiet_grid, spaced
+from portgeom.output.charts.frame import ROW, Frame, Key, axes, legend, legend_rows
+from portgeom.output.charts.sheet import (
+    WIDTH,
+    Mark,
+    Sheet,
+    Spot,
+    Stroke,
+    Words,
+    line,
+    lines_of_words,
+    place,
+    sheet,
+    spaced,
+)
 from portgeom.output.words.names import short
 from portgeom.output.words.shown import Shown, percent
 from portgeom.questions.shape.profile import Profile
 from portgeom.questions.shape.taper import Dip, Taper
-
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
 
 AGAINST_WORDS = {
     "straight": "straight from face to throat",
@@ -35,7 +43,7 @@ MOST_WORDS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class Told:
     """A place of a curve, what it is in words, how large (percent or degrees), and on which side to say so."""
 
     distance: float
@@ -64,7 +72,7 @@ class AreaChart:
         Distance of the throat, where the line ends.
     headline : str
         Whether it is smooth, and its steepest growth, in words.
-    marks : tuple of Mark
+    marks : tuple of Told
         Necks, bellies and the steepest growth, in words.
     """
 
@@ -79,7 +87,7 @@ class AreaChart:
     line_words: str
     throat: float
     headline: str
-    marks: tuple[Mark, ...]
+    marks: tuple[Told, ...]
 
 
 def area_chart(
@@ -126,13 +134,13 @@ def _headline(taper: Taper, shown: Shown) -> str:
     return f"As it is: {'smooth' if taper.smooth else 'not smooth'}; {growth}"
 
 
-def _marks(result: Profile, shown: Shown, cone_limit: float | None) -> tuple[Mark, ...]:
+def _marks(result: Profile, shown: Shown, cone_limit: float | None) -> tuple[Told, ...]:
     taper, units = result.taper, shown.units
 
-    def mark(distance_mm: float, area_mm2: float, words: str, size: float, *, below: bool) -> Mark:
-        return Mark(length_from_mm(distance_mm, units), area_from_mm2(area_mm2, units), words, size, below)
+    def mark(distance_mm: float, area_mm2: float, words: str, size: float, *, below: bool) -> Told:
+        return Told(length_from_mm(distance_mm, units), area_from_mm2(area_mm2, units), words, size, below)
 
-    def dip(kind: str, d: Dip) -> Mark:
+    def dip(kind: str, d: Dip) -> Told:
         return mark(d.distance_mm, d.area_mm2, _dip_words(kind, d), d.percent, below=kind == "neck")
 
     marks = [*(dip("neck", d) for d in taper.necks), *(dip("belly", d) for d in taper.bellies)]
@@ -154,114 +162,103 @@ def _growth_words(taper: Taper) -> str:
     return f"grows like a cone\nof {taper.steepest.cone_angle_deg:.0f} degrees"
 
 
-def draw_area(chart: AreaChart, style: Style = STYLE) -> Figure:
+def draw_area(chart: AreaChart, style: Style = STYLE) -> Sheet:
     """Return the drawing of an area chart."""
-    figure = new_figure(9.0, 4.4)
-    axes = figure.add_axes((0.085, 0.125, 0.895, 0.76))
-    figure.text(0.085, 0.985, chart.headline, va="top")
-    quiet_grid(axes, axis="y")
-    axes.plot(
-        chart.line[:, 0],
-        chart.line[:, 1],
-        color=style.quiet,
-        linestyle=(0, (5, 3)),
-        linewidth=1.2,
-        label=f"held against: {chart.line_words}",
-    )
-    if chart.after is not None:
-        axes.plot(
-            chart.distance,
-            chart.after,
-            color=style.wanted,
-            linestyle=(0, (1.2, 1.4)),
-            linewidth=2.0,
-            label="once the metal is off",
-        )
-    axes.plot(chart.distance, chart.area, color=style.present, label="as it is")
-    axes.plot(
-        chart.station_distance,
-        chart.station_area,
-        "o",
-        color=style.present,
-        markersize=4.5,
-        markeredgecolor=style.paper,
-        label="stations",
-    )
-    _frame(axes, chart, style)
-    gap = NAMES_APART * float(np.ptp(chart.distance))
-    for k in spaced(chart.station_distance, gap):
-        name, s = chart.station_names[k], float(chart.station_distance[k])
-        axes.axvline(s, ymax=0.035, color=style.quiet, linewidth=style.thin_width)
-        axes.annotate(
-            short(name),
-            (s, 0.04),
-            xycoords=("data", "axes fraction"),
-            ha="center",
-            va="bottom",
-            fontsize=style.small_size,
-            color=style.quiet,
-        )
-    _marks_on(axes, chart, style)
-    axes.legend(loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=4, handlelength=2.8, borderaxespad=0.2)
-    return figure
+    held, cut, now = _strokes(style)
+    keys = [Key(f"held against: {chart.line_words}", held)]
+    keys += [] if chart.after is None else [Key("once the metal is off", cut)]
+    keys += [Key("as it is, with its stations", now)]
+    rows = legend_rows(keys, WIDTH - 70.0, style)
+    frame = _frame(chart, 24.0 + ROW * len(rows))
+    marks: list[Mark] = [Words(place(frame.left, 12.0), chart.headline, style.font_size, style.ink, "start", bold=True)]
+    marks += legend(rows, frame.left, 21.0, style)
+    marks += axes(frame, *axis_words(chart.units), style=style)
+    marks += throat_mark(frame, chart.throat, style)
+    marks.append(frame.curve(chart.line[:, 0], chart.line[:, 1], held))
+    marks += [] if chart.after is None else [frame.curve(chart.distance, chart.after, cut)]
+    marks.append(frame.curve(chart.distance, chart.area, now))
+    dots = frame.points(np.column_stack([chart.station_distance, chart.station_area]))
+    marks += [Spot(at, "dot", 5.5, style.present, style.paper) for at in dots]
+    marks += station_marks(frame, chart.station_distance, chart.station_names, style)
+    marks += _told(frame, chart, style)
+    return sheet(WIDTH, frame.bottom + 34.0, marks, frame.upright(float(chart.distance[0]), float(chart.distance[-1])))
 
 
-def _frame(axes: Axes, chart: AreaChart, style: Style) -> None:
+def _strokes(style: Style) -> tuple[Stroke, Stroke, Stroke]:
+    """Return how the line held against, the area once cut and the area as it is are drawn."""
+    return (
+        Stroke(style.quiet, 1.2, (6.0, 3.6)),
+        Stroke(style.wanted, 2.0, (2.4, 2.8)),
+        Stroke(style.present, style.line_width),
+    )
+
+
+def axis_words(units: Units) -> tuple[str, str]:
+    """Return what the axes of a chart of areas along the path show."""
+    return f"distance along the path from the manifold face, {units}", f"flow area, {units}2"
+
+
+def _frame(chart: AreaChart, top: float) -> Frame:
     every = [chart.area, chart.line[:, 1], *([] if chart.after is None else [chart.after])]
     low, high = min(float(a.min()) for a in every), max(float(a.max()) for a in every)
     room = max(high - low, 0.05 * high)
-    axes.set_ylim(low - 0.34 * room, high + 0.24 * room)
-    span = float(chart.distance[-1] - chart.distance[0])
-    axes.set_xlim(float(chart.distance[0]) - 0.02 * span, float(chart.distance[-1]) + 0.03 * span)
-    axes.set_xlabel(f"distance along the path from the manifold face, {chart.units}")
-    axes.set_ylabel(f"flow area, {chart.units}2")
-    axes.axvline(chart.throat, color=style.faint, linewidth=1.0, zorder=0)
-    axes.annotate(
-        "throat",
-        (chart.throat, 1.0),
-        xycoords=("data", "axes fraction"),
-        xytext=(-3, -2),
-        textcoords="offset points",
-        ha="right",
-        va="top",
-        fontsize=style.small_size,
-        color=style.quiet,
-    )
+    return along_frame(chart.distance, low - 0.34 * room, high + 0.24 * room, top, top + 225.0)
 
 
-def _marks_on(axes: Axes, chart: AreaChart, style: Style) -> None:
+def along_frame(distance: F64, low: float, high: float, top: float, bottom: float) -> Frame:
+    """Return the frame of a chart along the path, with a little room at both ends."""
+    first, last = float(distance[0]), float(distance[-1])
+    span = last - first
+    return Frame(60.0, top, WIDTH - 12.0, bottom, first - 0.02 * span, last + 0.03 * span, low, high)
+
+
+def throat_mark(frame: Frame, throat: float, style: Style = STYLE) -> list[Mark]:
+    """Return the line at the throat and its name."""
+    x = frame.x(throat)
+    return [
+        line(x, frame.top, x, frame.bottom, Stroke(style.faint, 1.0)),
+        Words(place(x - 3.0, frame.top + 6.0), "throat", style.small_size, style.quiet, "end"),
+    ]
+
+
+def station_marks(frame: Frame, stations: F64, names: tuple[str, ...], style: Style = STYLE) -> list[Mark]:
+    """Return a tick and the name of every station along the foot, names left out where they would crowd."""
+    marks: list[Mark] = []
+    for k in spaced(stations, NAMES_APART * (frame.x1 - frame.x0)):
+        x = frame.x(float(stations[k]))
+        marks.append(line(x, frame.bottom, x, frame.bottom - 6.0, Stroke(style.quiet, style.thin_width)))
+        marks.append(Words(place(x, frame.bottom - 11.0), short(names[k]), style.small_size, style.quiet))
+    return marks
+
+
+def _told(frame: Frame, chart: AreaChart, style: Style) -> list[Mark]:
     """Mark every place, and say what the largest few on either side are, one above the other where close."""
+    marks: list[Mark] = []
     span = float(np.ptp(chart.distance))
     for below in (True, False):
         side = [m for m in chart.marks if m.below == below]
-        for mark in side:
-            axes.plot([mark.distance], [mark.area], "D", color=style.ink, markersize=4.0, zorder=5)
-        told: list[Mark] = []
+        marks += [Spot(place(frame.x(m.distance), frame.y(m.area)), "diamond", 6.5, style.ink) for m in side]
+        told: list[Told] = []
         for mark in sorted(side, key=lambda m: -m.size)[:MOST_WORDS]:
             level = sum(abs(mark.distance - other.distance) < WORDS_APART * span for other in told)
-            _pin(axes, chart, mark, level, style)
+            marks += _pin(frame, chart, mark, level, style)
             told.append(mark)
+    return marks
 
 
-def _pin(axes: Axes, chart: AreaChart, mark: Mark, level: int, style: Style) -> None:
+def _pin(frame: Frame, chart: AreaChart, mark: Told, level: int, style: Style) -> list[Mark]:
     """Pin words to a place of the curve, clear of every curve near it and of ``level`` words before."""
     reach = 0.09 * float(chart.distance[-1] - chart.distance[0])
     near = np.abs(chart.distance - mark.distance) <= reach
     held = np.interp(chart.distance[near], chart.line[:, 0], chart.line[:, 1])
     curves = [chart.area[near], held, *([] if chart.after is None else [chart.after[near]])]
-    end = min(float(c.min()) for c in curves) if mark.below else max(float(c.max()) for c in curves)
-    low, high = axes.get_ylim()
-    away = (0.055 + 0.075 * level) * (high - low)
-    place = end - away if mark.below else end + away
-    if not low < place < high:
-        return
-    axes.annotate(
-        mark.words,
-        (mark.distance, mark.area),
-        xytext=(mark.distance, place),
-        textcoords="data",
-        ha="center",
-        va="top" if mark.below else "bottom",
-        fontsize=style.small_size,
-        arrowprops={"arrowstyle": "-", "color": style.quiet, "linewidth": style.thin_width, "shrinkB": 3},
-    )
+    end = frame.y(min(float(c.min()) for c in curves) if mark.below else max(float(c.max()) for c in curves))
+    away = 16.0 + 17.0 * level
+    x, y = frame.x(mark.distance), end + away if mark.below else end - away
+    if not frame.top < y < frame.bottom:
+        return []
+    half = 0.5 * max(len(row) for row in mark.words.split("\n")) * 0.58 * style.small_size
+    x = min(max(x, frame.left + half), frame.right - half)
+    words = lines_of_words(x, y, mark.words, style.small_size, style.ink, ground=style.paper)
+    leader = Stroke(style.quiet, style.thin_width)
+    return [line(frame.x(mark.distance), frame.y(mark.area), x, y - 5.0 if mark.below else y + 5.0, leader), *words]

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path as FilePath
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
 from portgeom.job.values import Limits
 from portgeom.output.charts import area_chart, pass_chart, roof_chart, section_chart, side_chart, wall_chart
-from portgeom.output.charts.figures import look, png_bytes, svg_file, svg_text
+from portgeom.output.charts.figures import look, png_bytes
+from portgeom.output.charts.sheet import Sheet
+from portgeom.output.charts.sheet_figure import figure_of
+from portgeom.output.charts.sheet_svg import svg_file_of, svg_of
 from portgeom.output.files.whole_file import refuse_if_there, write_whole
 from portgeom.output.report.walls import state_words
 from portgeom.output.words.shown import Shown
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
 
 ImageKind: TypeAlias = Literal["svg", "png"]
 
@@ -26,24 +25,24 @@ PNG_DPI = 150
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """One drawing: its name, title, how to look at it, what it shows in words, and how to draw it."""
+    """One drawing: its name, title, how to look at it, what it shows in words, and its marks."""
 
     name: str
     title: str
     convention: str
     describe: str
-    draw: Callable[[], Figure]
+    drawn: Sheet
 
     def svg(self, prefix: str) -> str:
         """Return it as SVG for the inside of a page; ``prefix`` keeps its ids apart from others'."""
-        with look():
-            return svg_text(self.draw(), name=f"{prefix}-{self.name}", describe=self.describe)
+        return svg_of(self.drawn, name=f"{prefix}-{self.name}", describe=self.describe)
 
     def file(self, kind: ImageKind) -> bytes:
         """Return it as a file's content."""
+        if kind == "svg":
+            return svg_file_of(self.drawn, describe=self.describe)
         with look():
-            figure = self.draw()
-            return svg_file(figure, describe=self.describe) if kind == "svg" else png_bytes(figure, dpi=PNG_DPI)
+            return png_bytes(figure_of(self.drawn), dpi=PNG_DPI)
 
 
 def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ...]:
@@ -68,7 +67,7 @@ def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ..
             "Side view",
             side_chart.CONVENTION,
             f"Side view of {who}: roof, floor, path, wanted roof line and station planes.",
-            lambda: side_chart.draw_side(side),
+            side_chart.draw_side(side),
         ),
         Drawing(
             "roof",
@@ -76,14 +75,14 @@ def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ..
             roof_chart.CONVENTION,
             f"Roof map of {who}: heights over the wanted line, at most {shown.proud(peak.proud_mm)}, at "
             f"{shown.length(peak.distance_mm)}; {count} bulge{'' if count == 1 else 's'}.",
-            lambda: roof_chart.draw_roof(roof),
+            roof_chart.draw_roof(roof),
         ),
         Drawing(
             "area",
             "Area along the path",
             "square to the flow, manifold face at the left, throat at the right",
             f"Flow area of {who} against distance, with stations, the line it is held against, necks and bellies.",
-            lambda: area_chart.draw_area(area),
+            area_chart.draw_area(area),
         ),
         *(_sections(page, number, len(sections), who) for number, page in enumerate(sections, 1)),
     )
@@ -96,7 +95,7 @@ def _sections(page: section_chart.SectionChart, number: int, count: int, who: st
         f"Sections{part}",
         "every station, all at one scale",
         f"Sections of {who}{part}: present and wanted outline at every station.",
-        lambda: section_chart.draw_sections(page),
+        section_chart.draw_sections(page),
     )
 
 
@@ -113,7 +112,7 @@ def cutting_drawings(answer: Answers, cutting: Cutting, shown: Shown) -> tuple[D
                 "Area after each pass",
                 pass_chart.CONVENTION,
                 f"Flow area of {who} against distance: as it is, after each of {len(passes.names)} passes, as wanted.",
-                lambda: pass_chart.draw_passes(passes),
+                pass_chart.draw_passes(passes),
             )
         )
     if cutting.hazards:
@@ -125,7 +124,7 @@ def cutting_drawings(answer: Answers, cutting: Cutting, shown: Shown) -> tuple[D
                 f"Metal left behind the walls, {state_words(done)}",
                 wall_chart.CONVENTION,
                 f"Metal left all round {who}, {state_words(done)}: " + "; ".join(m.words for m in walls.marks) + ".",
-                lambda: wall_chart.draw_walls(walls),
+                wall_chart.draw_walls(walls),
             )
         )
     return tuple(made)

@@ -7,24 +7,20 @@ it is to the port wanted.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.units import area_from_mm2, length_from_mm
 from portgeom.job.values import Units
-from portgeom.output.charts.area_chart import NAMES_APART
+from portgeom.output.charts.area_chart import along_frame, axis_words, station_marks, throat_mark
 from portgeom.output.charts.chart_style import STYLE, Style
-from portgeom.output.charts.figures import new_figure, quiet_grid, spaced
+from portgeom.output.charts.frame import ROW, Frame, Key, axes, legend, legend_rows
+from portgeom.output.charts.sheet import WIDTH, Mark, Region, Sheet, Stroke, Words, place, sheet
 from portgeom.output.words.names import short
 from portgeom.output.words.shown import Shown
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
-
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
 
 CONVENTION = "square to the flow, manifold face at the left; each pass a band from the area before it to the area after"
 
@@ -84,101 +80,46 @@ def pass_chart(answer: Answers, cutting: Cutting, shown: Shown) -> PassChart:
     )
 
 
-def draw_passes(chart: PassChart, style: Style = STYLE) -> Figure:
+def draw_passes(chart: PassChart, style: Style = STYLE) -> Sheet:
     """Return the drawing of areas after each pass."""
-    count = len(chart.names)
-    rows = -(-(count + 2) // 4)
-    head = 0.19 * rows + 0.1
-    figure = new_figure(9.0, 4.0 + head)
-    tall = 4.0 + head
-    axes = figure.add_axes((0.085, 0.5 / tall, 0.895, 1.0 - (0.5 + head) / tall))
-    quiet_grid(axes, axis="y")
-    _frame(axes, chart, style)
+    now, wanted = Stroke(style.present, style.line_width), Stroke(style.wanted, 2.0, (2.4, 2.8))
+    bands = [Key(f"{k + 1} {_name(chart, k)}", fill=BANDS[k % len(BANDS)]) for k in range(len(chart.names))]
+    rows = legend_rows([Key("as it is", now), *bands, Key("wanted", wanted)], WIDTH - 70.0, style)
+    frame = _frame(chart, 10.0 + ROW * len(rows))
+    marks: list[Mark] = legend(rows, frame.left, 5.0, style)
+    marks += axes(frame, *axis_words(chart.units), style=style)
+    marks += throat_mark(frame, chart.throat, style)
     before = chart.present
     few = np.unique(np.linspace(0, len(chart.distance) - 1, min(MOST_POINTS, len(chart.distance))).astype(int))
     s = chart.distance[few]
     for k, after in enumerate(chart.after):
-        colour = BANDS[k % len(BANDS)]
-        top = np.maximum(before, after)
-        axes.fill_between(s, before[few], top[few], color=colour, linewidth=0.0, label=f"{k + 1} {_name(chart, k)}")
-        axes.plot(s, after[few], color=style.ink, linewidth=0.5)
-        _number(axes, chart, k, before, top, style)
+        top = np.maximum(before, after)[few]
+        ring = np.column_stack([np.concatenate([s, s[::-1]]), np.concatenate([before[few], top[::-1]])])
+        marks.append(Region(frame.points(ring), BANDS[k % len(BANDS)]))
+        marks.append(frame.curve(s, after[few], Stroke(style.ink, 0.5)))
+        marks += _number(frame, chart, k, before, top_of=np.maximum(before, after), style=style)
         before = after
-    axes.plot(chart.distance, chart.present, color=style.present, label="as it is")
-    axes.plot(
-        chart.distance, chart.wanted, color=style.wanted, linestyle=(0, (1.2, 1.4)), linewidth=2.0, label="wanted"
-    )
-    _stations(axes, chart, style)
-    handles, words = axes.get_legend_handles_labels()
-    order = [count, *range(count), count + 1]
-    axes.legend(
-        [handles[k] for k in order],
-        [words[k] for k in order],
-        loc="lower left",
-        bbox_to_anchor=(0.0, 1.0),
-        ncols=4,
-        handlelength=2.2,
-        columnspacing=1.2,
-        borderaxespad=0.2,
-    )
-    return figure
+    marks.append(frame.curve(chart.distance, chart.present, now))
+    marks.append(frame.curve(chart.distance, chart.wanted, wanted))
+    marks += station_marks(frame, chart.station_distance, chart.station_names, style)
+    return sheet(WIDTH, frame.bottom + 34.0, marks, frame.upright(float(chart.distance[0]), float(chart.distance[-1])))
 
 
 def _name(chart: PassChart, k: int) -> str:
     return short(chart.names[k], 26)
 
 
-def _frame(axes: Axes, chart: PassChart, style: Style) -> None:
+def _frame(chart: PassChart, top: float) -> Frame:
     every = np.concatenate([chart.present[None], chart.wanted[None], chart.after])
     low, high = float(every.min()), float(every.max())
     room = max(high - low, 0.05 * high)
-    axes.set_ylim(low - 0.14 * room, high + 0.08 * room)
-    span = float(np.ptp(chart.distance))
-    axes.set_xlim(float(chart.distance[0]) - 0.02 * span, float(chart.distance[-1]) + 0.03 * span)
-    axes.set_xlabel(f"distance along the path from the manifold face, {chart.units}")
-    axes.set_ylabel(f"flow area, {chart.units}2")
-    axes.axvline(chart.throat, color=style.faint, linewidth=1.0, zorder=0)
-    axes.annotate(
-        "throat",
-        (chart.throat, 1.0),
-        xycoords=("data", "axes fraction"),
-        xytext=(-3, -2),
-        textcoords="offset points",
-        ha="right",
-        va="top",
-        fontsize=style.small_size,
-        color=style.quiet,
-    )
+    return along_frame(chart.distance, low - 0.14 * room, high + 0.08 * room, top, top + 250.0)
 
 
-def _number(axes: Axes, chart: PassChart, k: int, before: F64, after: F64, style: Style) -> None:
+def _number(frame: Frame, chart: PassChart, k: int, before: F64, *, top_of: F64, style: Style) -> list[Mark]:
     """Write a band's number where it is widest, if it is wide enough there."""
-    low, high = axes.get_ylim()
-    j = int(np.argmax(after - before))
-    if after[j] - before[j] < TELLING * (high - low):
-        return
-    axes.text(
-        float(chart.distance[j]),
-        0.5 * float(before[j] + after[j]),
-        str(k + 1),
-        ha="center",
-        va="center",
-        fontsize=style.small_size,
-        fontweight="bold",
-        color=style.ink if k % len(BANDS) < 4 else style.paper,
-    )
-
-
-def _stations(axes: Axes, chart: PassChart, style: Style) -> None:
-    for k in spaced(chart.station_distance, NAMES_APART * float(np.ptp(chart.distance))):
-        s = float(chart.station_distance[k])
-        axes.axvline(s, ymax=0.03, color=style.quiet, linewidth=style.thin_width)
-        axes.annotate(
-            short(chart.station_names[k]),
-            (s, 0.035),
-            xycoords=("data", "axes fraction"),
-            ha="center",
-            va="bottom",
-            fontsize=style.small_size,
-            color=style.quiet,
-        )
+    j = int(np.argmax(top_of - before))
+    if top_of[j] - before[j] < TELLING * (frame.y1 - frame.y0):
+        return []
+    at = place(frame.x(float(chart.distance[j])), frame.y(0.5 * float(before[j] + top_of[j])))
+    return [Words(at, str(k + 1), style.small_size, style.ink if k % len(BANDS) < 4 else style.paper, bold=True)]

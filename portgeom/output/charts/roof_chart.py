@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,17 +11,27 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Port, Units
 from portgeom.output.charts.chart_style import STYLE, ProudScale, Style
-from portgeom.output.charts.figures import equal_axes, new_figure, spaced
+from portgeom.output.charts.frame import Frame, axes, colour_bar, equal_frame
+from portgeom.output.charts.level_lines import level_lines
 from portgeom.output.charts.roof_edges import RoofEdges, roof_edges
+from portgeom.output.charts.sheet import (
+    WIDTH,
+    Anchor,
+    Curve,
+    Mark,
+    Painting,
+    Region,
+    Sheet,
+    Spot,
+    Stroke,
+    Words,
+    place,
+    sheet,
+    spaced,
+)
 from portgeom.output.words.names import short
 from portgeom.output.words.shown import Shown
 from portgeom.questions.shape.roof import Roof
-
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.colors import Colormap, Normalize
-    from matplotlib.figure import Figure
-    from matplotlib.image import AxesImage
 
 CONVENTION = "seen from above, the path laid out straight: manifold face at the left, left wall at the top"
 
@@ -29,8 +39,8 @@ CONVENTION = "seen from above, the path laid out straight: manifold face at the 
 MOST_POINTS = 400
 """Points of the painted grid along either axis."""
 
-BAR_IN = 0.85
-"""Height kept for the colour bar."""
+BAR = 74.0
+"""Height kept for the colour bar and the axis over it, in points."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +130,7 @@ def roof_chart(
     )
 
 
-def draw_roof(chart: RoofChart, style: Style = STYLE) -> Figure:
+def draw_roof(chart: RoofChart, style: Style = STYLE) -> Sheet:
     """Return the drawing of a roof map, the same scale both ways."""
     edges = roof_edges(chart.distance, chart.across, chart.proud)
     rows = np.flatnonzero(np.isfinite(edges.left))
@@ -129,42 +139,48 @@ def draw_roof(chart: RoofChart, style: Style = STYLE) -> Figure:
     length = float(chart.distance[-1] - chart.distance[0])
     side = 0.16 * (high - low)
     start, end = float(chart.distance[0]) - 0.02 * length, float(chart.distance[-1]) + 0.02 * length
-    figure = new_figure(9.0, 5.0)
-    axes = equal_axes(
-        figure, np.array([start, low - side]), np.array([end, high + side]), across_in=9.0, tallest_in=4.6
+    # upwards in the drawing is to the left, looking in
+    frame = equal_frame(
+        np.array([start, -high - side]), np.array([end, -low + side]), across=WIDTH, tallest=330.0, head=16.0
     )
-    axes.invert_yaxis()
-    _room_below(figure, axes)
-    colours, norm = chart.scale.colours()
-    filled = _colours(axes, along, chart.across, chart.proud[rows], colours, norm)
+
+    def points(values: F64) -> F64:
+        return frame.points(values * (1.0, -1.0))
+
     ring = np.concatenate([np.column_stack([along, left]), np.column_stack([along, right])[::-1]])
-    (outline,) = axes.fill(*ring.T, facecolor="none", edgecolor=style.present, linewidth=1.0, zorder=1.2)
-    filled.set_clip_path(outline)
-    _levels(axes, chart, style)
-    _stations(axes, chart, edges, high + 0.45 * side, style)
-    axes.axhline(0.0, color=style.quiet, linewidth=0.9, linestyle=(0, (8, 2, 1, 2)))
+    marks: list[Mark] = [
+        _colours(frame, along, chart.across, chart.proud[rows], chart.scale, points(ring)),
+        Region(points(ring), None, Stroke(style.present, 1.0)),
+    ]
+    marks += _levels(chart, points, style)
+    marks += _stations(chart, edges, high + 0.45 * side, points, frame, style)
+    middle = points(np.array([[start, 0.0], [end, 0.0]]))
+    marks.append(Curve(middle, Stroke(style.quiet, 0.9, (7.2, 1.8, 0.9, 1.8))))
     for patch in chart.patches:
-        _patch(axes, patch, style)
-    axes.set_xlabel(f"distance along the path from the manifold face, {chart.units}")
-    axes.set_ylabel(f"right  ←  of the path, {chart.units}  →  left")
-    axes.yaxis.set_major_formatter(lambda value, _: f"{abs(value):g}")
-    left_wall, right_wall = short(chart.left_wall, 60), short(chart.right_wall, 60)
-    for wall, y in ((f"{left_wall} (left looking in)", 1.015), (f"{right_wall} (right looking in)", 0.015)):
-        axes.text(
-            0.5,
-            y,
-            wall,
-            transform=axes.transAxes,
-            ha="center",
-            va="bottom",
-            fontsize=style.small_size,
-            color=style.quiet,
-        )
-    _bar(figure, filled, chart)
-    return figure
+        marks += _patch(frame, patch, points, style)
+    below = f"distance along the path from the manifold face, {chart.units}"
+    beside = f"right  ←  of the path, {chart.units}  →  left"
+    marks += axes(frame, below, beside, grid_y=False, unsigned=True, style=style)
+    centre = 0.5 * (frame.left + frame.right)
+    for wall, side_words, y in ((chart.left_wall, "left", frame.top), (chart.right_wall, "right", frame.bottom)):
+        words = f"{short(wall, 60)} ({side_words} looking in)"
+        marks.append(Words(place(centre, y - 7.0), words, style.small_size, style.quiet))
+    source = "bridged line (a guess)" if chart.guessed else "line"
+    marks += colour_bar(
+        frame.left + 0.30 * frame.wide,
+        frame.bottom + 36.0,
+        frame.left + 0.70 * frame.wide,
+        chart.scale.ramp,
+        chart.scale.marks,
+        f"height over the {source}, {chart.units} (0 is at the line)",
+        (chart.scale.low_words, chart.scale.high_words),
+        style,
+    )
+    cursor = frame.upright(float(chart.distance[0]), float(chart.distance[-1]))
+    return sheet(WIDTH, frame.bottom + BAR, marks, cursor)
 
 
-def _colours(axes: Axes, along: F64, across: F64, proud: F64, colours: Colormap, norm: Normalize) -> AxesImage:
+def _colours(frame: Frame, along: F64, across: F64, proud: F64, scale: ProudScale, ring: F64) -> Painting:
     """Paint a map's heights as an even grid; walls carry the height of the nearest roof, to be cut off.
 
     The grid is finer than the map, so that what is seen of its points is smaller than a line's width.
@@ -175,8 +191,9 @@ def _colours(axes: Axes, along: F64, across: F64, proud: F64, colours: Colormap,
     share = ((fine_s - along[after - 1]) / (along[after] - along[after - 1]))[:, None]
     grid = (1.0 - share) * rows[after - 1] + share * rows[after]
     half_s, half_u = 0.5 * (fine_s[1] - fine_s[0]), 0.5 * (fine_u[1] - fine_u[0])
-    extent = (fine_s[0] - half_s, fine_s[-1] + half_s, fine_u[-1] + half_u, fine_u[0] - half_u)
-    return axes.imshow(grid.T, extent=extent, cmap=colours, norm=norm, aspect="auto", interpolation="none", zorder=0.5)
+    low = place(frame.x(float(fine_s[0] - half_s)), frame.y(float(-(fine_u[0] - half_u))))
+    high = place(frame.x(float(fine_s[-1] + half_s)), frame.y(float(-(fine_u[-1] + half_u))))
+    return Painting(low, high, scale.ramp.banded(grid.T), ring)
 
 
 def _even(places: F64) -> F64:
@@ -185,75 +202,40 @@ def _even(places: F64) -> F64:
     return np.linspace(places[0], places[-1], min(count, MOST_POINTS))
 
 
-def _room_below(figure: Figure, axes: Axes) -> None:
-    """Make a figure taller for a colour bar under its axes."""
-    box, width, height = axes.get_position(), figure.get_figwidth(), figure.get_figheight()
-    taller = height + BAR_IN
-    figure.set_size_inches(width, taller)
-    axes.set_position((box.x0, (box.y0 * height + BAR_IN) / taller, box.width, box.height * height / taller))
-
-
-def _levels(axes: Axes, chart: RoofChart, style: Style) -> None:
+def _levels(chart: RoofChart, points: Callable[[F64], F64], style: Style) -> list[Mark]:
     """Draw lines of equal height, labelled, and the outline of every bulge."""
     finite = chart.proud[np.isfinite(chart.proud)]
     levels = [m for m in chart.scale.marks if finite.min() < m < finite.max() - 0.1 * chart.scale.step]
-    grid = np.ma.masked_invalid(chart.proud.T)
-    if levels:
-        lines = axes.contour(
-            chart.distance, chart.across, grid, levels=levels, colors=style.ink, linewidths=0.5, alpha=0.75
-        )
-        axes.clabel(lines, fmt=lambda v: f"{v:g}", fontsize=style.small_size - 0.5, inline_spacing=2)
+    grid, thin = chart.proud.T, Stroke(style.ink, 0.5, opacity=0.75)
+    marks = level_lines(chart.distance, chart.across, grid, levels, points, thin, named=True, style=style)
     if chart.patches:
-        axes.contour(
-            chart.distance,
-            chart.across,
-            np.nan_to_num(chart.stands_out.T),
-            levels=[chart.bulge_limit],
-            colors=style.ink,
-            linewidths=1.6,
-            linestyles="dashed",
-        )
+        stands, thick = np.nan_to_num(chart.stands_out.T), Stroke(style.ink, 1.6, (6.0, 2.6))
+        marks += level_lines(chart.distance, chart.across, stands, [chart.bulge_limit], points, thick, style=style)
+    return marks
 
 
-def _stations(axes: Axes, chart: RoofChart, edges: RoofEdges, label_at: float, style: Style) -> None:
+def _stations(
+    chart: RoofChart, edges: RoofEdges, label_at: float, points: Callable[[F64], F64], frame: Frame, style: Style
+) -> list[Mark]:
+    marks: list[Mark] = []
     for s in chart.stations:
         row = int(np.argmin(np.abs(chart.distance - s)))
-        axes.plot([s, s], [edges.left[row], edges.right[row]], color=style.quiet, linewidth=style.thin_width)
+        ends = points(np.array([[s, edges.left[row]], [s, edges.right[row]]]))
+        marks.append(Curve(ends, Stroke(style.quiet, style.thin_width)))
     for k in spaced(chart.stations, 0.025 * float(np.ptp(chart.distance))):
-        axes.text(
-            float(chart.stations[k]),
-            label_at,
-            short(chart.station_names[k]),
-            ha="center",
-            va="center",
-            fontsize=style.small_size,
-        )
+        (at,) = points(np.array([[chart.stations[k], label_at]]))
+        marks.append(Words(place(at[0], at[1] - 4.0), short(chart.station_names[k]), style.small_size, style.ink))
+    return marks
 
 
-def _patch(axes: Axes, patch: Patch, style: Style) -> None:
-    axes.plot(*patch.peak, "+", color=style.ink, markersize=8, markeredgewidth=1.4)
-    start, end = axes.get_xlim()
-    to_left = patch.high[0] > start + 0.72 * (end - start)
-    axes.annotate(
-        f"bulge {patch.number}: {patch.words}",
-        (float(patch.low[0] if to_left else patch.high[0]), float(patch.peak[1])),
-        xytext=(-6 if to_left else 6, 0),
-        textcoords="offset points",
-        ha="right" if to_left else "left",
-        va="center",
-        fontsize=style.small_size,
-        bbox={"boxstyle": "round,pad=0.25", "facecolor": style.paper, "edgecolor": "none", "alpha": 0.85},
-    )
-
-
-def _bar(figure: Figure, filled: AxesImage, chart: RoofChart) -> None:
-    """Draw the colour bar with its ends in words."""
-    scale, height = chart.scale, float(figure.get_figheight())
-    axes = figure.add_axes((0.30, 0.50 / height, 0.40, 0.13 / height))
-    bar = figure.colorbar(filled, cax=axes, orientation="horizontal", ticks=list(scale.marks))
-    bar.ax.set_xticklabels([f"{m:g}" for m in scale.marks])
-    bar.outline.set_linewidth(0.5)
-    source = "bridged line (a guess)" if chart.guessed else "line"
-    bar.set_label(f"height over the {source}, {chart.units} (0 is at the line)")
-    figure.text(0.29, 0.565 / height, scale.low_words, ha="right", va="center")
-    figure.text(0.71, 0.565 / height, scale.high_words, ha="left", va="center")
+def _patch(frame: Frame, patch: Patch, points: Callable[[F64], F64], style: Style) -> list[Mark]:
+    to_left = patch.high[0] > frame.x0 + 0.72 * (frame.x1 - frame.x0)
+    peak, low, high = points(np.array([patch.peak, patch.low, patch.high]))
+    x = float(low[0]) - 8.0 if to_left else float(high[0]) + 8.0
+    words = f"bulge {patch.number}: {patch.words}"
+    anchor: Anchor = "end" if to_left else "start"
+    at = place(x, peak[1])
+    return [
+        Spot(peak, "plus", 9.0, style.ink),
+        Words(at, words, style.small_size, style.ink, anchor, ground=style.paper),
+    ]

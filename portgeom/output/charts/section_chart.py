@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import ceil
-from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
@@ -13,21 +12,25 @@ from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
 from portgeom.model.roof_end import TURNED_DEG
 from portgeom.output.charts.chart_style import STYLE, Style
-from portgeom.output.charts.figures import new_figure
+from portgeom.output.charts.sheet import (
+    WIDTH,
+    Mark,
+    Region,
+    Sheet,
+    Stroke,
+    Words,
+    box,
+    line,
+    lines_of_words,
+    place,
+    sheet,
+)
 from portgeom.output.words.names import short
 from portgeom.output.words.shown import Shown
 from portgeom.questions.whole import Answers
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-    from matplotlib.patches import Rectangle
-    from matplotlib.path import Path
-
 LOOKING_IN = "Looking in from the manifold face, deck down"
 FROM_CHAMBER = "As seen from the chamber, the side of the roof up: left and right swap"
-
-Dashes: TypeAlias = "str | tuple[float, tuple[float, ...]]"
 
 COLUMNS = 5
 """Sections in a row."""
@@ -38,8 +41,11 @@ MOST_ROWS = 5
 SEEN_MM2 = 0.5
 """Less than this prints as 0 mm2 and is not told."""
 
-DRAWN_WITHIN = 3e-4
-"""Outlines are drawn within this share of a section's cell: a twentieth of a line's width."""
+DRAWN_WITHIN = 0.06
+"""Outlines are drawn within so many points: a twentieth of a line's width."""
+
+HEAD = 22.0
+"""Height kept for the words over a block of sections."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,104 +142,70 @@ def _rows(page: tuple[list[Section], list[Section]], *, extra: int) -> int:
     return sum(ceil((len(part) + (view == extra)) / COLUMNS) for view, part in enumerate(page))
 
 
-def draw_sections(chart: SectionChart, style: Style = STYLE) -> Figure:
+def draw_sections(chart: SectionChart, style: Style = STYLE) -> Sheet:
     """Return the drawing of all sections, every one at the same scale."""
     wide = 2.0 * float(np.maximum(np.abs(chart.low), np.abs(chart.high))[0])
-    cell = np.array([1.12 * wide, 1.36 * float(chart.high[1] - chart.low[1])])
-    top = float(chart.high[1])
+    per = WIDTH / (COLUMNS * 1.12 * wide)
+    cell = np.array([WIDTH / COLUMNS, 1.36 * float(chart.high[1] - chart.low[1]) * per])
+    top = float(chart.high[1]) * per
     left, right = short(chart.left_wall, 24), short(chart.right_wall, 24)
     blocks = []
     if chart.looking_in:
         blocks.append((f"{LOOKING_IN} ({left} at the left, {right} at the right)", chart.looking_in))
     if chart.from_chamber:
         blocks.append((f"{FROM_CHAMBER} ({right} at the left, {left} at the right)", chart.from_chamber))
-    columns = COLUMNS
-    width = 9.0
-    per = width / (columns * cell[0])
-    head = 0.30 / per
-    lines = sum(ceil(len(sections) / columns) for _, sections in blocks)
-    total = lines * cell[1] + len(blocks) * head
-    figure = new_figure(width, float(total * per) + 0.3)
-    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-    axes.set_axis_off()
-    axes.set_xlim(0.0, columns * cell[0])
-    axes.set_ylim(-total - 0.3 / per, 0.0)
+    marks: list[Mark] = []
     down = 0.0
     for words, sections in blocks:
-        axes.text(0.12 / per, -down - 0.5 * head, words, fontweight="bold", va="center")
-        down += head
+        marks.append(Words(place(9.0, down + 0.5 * HEAD), words, style.font_size, style.ink, "start", bold=True))
+        down += HEAD
         for k, section in enumerate(sections):
-            row, column = divmod(k, columns)
-            centre = np.array([(column + 0.5) * cell[0], -down - row * cell[1] - 0.15 * cell[1] - top])
-            _draw(axes, section, centre, cell, top, style)
-        down += ceil(len(sections) / columns) * cell[1]
-    _key(axes, total, per, style)
-    return figure
+            row, column = divmod(k, COLUMNS)
+            centre = np.array([(column + 0.5) * cell[0], down + row * cell[1] + 0.15 * cell[1] + top])
+            marks += _draw(section, centre, cell, top, per, style)
+        down += ceil(len(sections) / COLUMNS) * cell[1]
+    marks += _key(down + 9.0, style)
+    return sheet(WIDTH, down + 20.0, marks)
 
 
-def _draw(axes: Axes, section: Section, centre: F64, cell: F64, top: float, style: Style) -> None:
-    from matplotlib.patches import PathPatch
-
-    near = DRAWN_WITHIN * float(cell[0])
-    present, wanted = section.present + centre, section.wanted + centre
-    axes.add_artist(PathPatch(_ring(wanted, near), facecolor=style.metal, edgecolor="none", zorder=1))
-    axes.add_artist(
-        PathPatch(_ring(present, near), facecolor=style.neutral, edgecolor=style.present, linewidth=1.3, zorder=2)
-    )
-    axes.add_artist(
-        PathPatch(
-            _ring(wanted, near),
-            facecolor="none",
-            edgecolor=style.wanted,
-            linewidth=1.1,
-            linestyle=(0, (3, 1.5)),
-            zorder=3,
-        )
-    )
-    arm = 0.05 * cell[0]
-    for step in (np.array([arm, 0.0]), np.array([0.0, arm])):
-        axes.plot(*np.stack([centre - step, centre + step]).T, color=style.quiet, linewidth=0.8, zorder=4)
-    axes.text(centre[0], centre[1] + top + 0.075 * cell[1], section.title, ha="center", va="center", fontsize=8.0)
-    axes.text(
-        centre[0],
-        centre[1] + 0.17 * cell[1],
-        section.below.replace(", ", "\n"),
-        ha="center",
-        va="center",
-        fontsize=style.small_size,
-        color=style.quiet,
-        linespacing=1.3,
-        zorder=4,
-    )
+def _draw(section: Section, centre: F64, cell: F64, top: float, per: float, style: Style) -> list[Mark]:
+    present = _ring(section.present * (per, -per) + centre)
+    wanted = _ring(section.wanted * (per, -per) + centre)
+    arm = 0.05 * float(cell[0])
+    quiet = Stroke(style.quiet, 0.8)
+    x, y = float(centre[0]), float(centre[1])
+    return [
+        Region(wanted, style.metal),
+        Region(present, style.neutral, Stroke(style.present, 1.3)),
+        Region(wanted, None, Stroke(style.wanted, 1.1, (3.3, 1.65))),
+        line(x - arm, y, x + arm, y, quiet),
+        line(x, y - arm, x, y + arm, quiet),
+        Words(place(x, y - top - 0.075 * float(cell[1])), section.title, 8.0, style.ink),
+        *lines_of_words(x, y - 0.17 * float(cell[1]), section.below.replace(", ", "\n"), style.small_size, style.quiet),
+    ]
 
 
-def _ring(points: F64, near: float) -> Path:
-    """Return a closed path through points, without those that lie within ``near`` of a straight run."""
+def _ring(points: F64) -> F64:
+    """Return a ring without those points that lie within a twentieth of a line's width of a straight run."""
     import shapely
-    from matplotlib.path import Path as Drawn
 
     ring = np.concatenate([points, points[:1]])
-    return Drawn(shapely.get_coordinates(shapely.simplify(shapely.LineString(ring), near)), closed=True)
+    return shapely.get_coordinates(shapely.simplify(shapely.LineString(ring), DRAWN_WITHIN))[:-1]
 
 
-def _key(axes: Axes, total: float, per: float, style: Style) -> None:
+def _key(y: float, style: Style) -> list[Mark]:
     """Say along the foot what is what."""
-    y = -total - 0.12 / per
-    x = 0.12 / per
-    for words, face, edge, dashes in (
-        ("as it is", style.neutral, style.present, "solid"),
-        ("wanted", "none", style.wanted, (0, (3, 1.5))),
-        ("metal to take off", style.metal, "none", "solid"),
+    x = 9.0
+    marks: list[Mark] = []
+    for words, fill, edge in (
+        ("as it is", style.neutral, Stroke(style.present, 1.2)),
+        ("wanted", None, Stroke(style.wanted, 1.2, (3.6, 1.8))),
+        ("metal to take off", style.metal, None),
     ):
-        axes.add_artist(_box(x, y, 0.28 / per, 0.12 / per, face, edge, dashes))
-        axes.text(x + 0.36 / per, y, words, va="center", fontsize=style.small_size)
-        x += 1.6 / per
-    axes.plot([x, x + 0.16 / per], [y, y], color=style.quiet, linewidth=0.8)
-    axes.plot([x + 0.08 / per] * 2, [y - 0.08 / per, y + 0.08 / per], color=style.quiet, linewidth=0.8)
-    axes.text(x + 0.26 / per, y, "path", va="center", fontsize=style.small_size)
-
-
-def _box(x: float, y: float, wide: float, tall: float, face: str, edge: str, dashes: Dashes) -> Rectangle:
-    from matplotlib.patches import Rectangle as Drawn
-
-    return Drawn((x, y - 0.5 * tall), wide, tall, facecolor=face, edgecolor=edge, linestyle=dashes)
+        marks.append(box(x, y - 4.5, x + 20.0, y + 4.5, fill, edge))
+        marks.append(Words(place(x + 26.0, y), words, style.small_size, style.ink, "start"))
+        x += 115.0
+    quiet = Stroke(style.quiet, 0.8)
+    marks += [line(x, y, x + 11.5, y, quiet), line(x + 5.75, y - 5.75, x + 5.75, y + 5.75, quiet)]
+    marks.append(Words(place(x + 19.0, y), "path", style.small_size, style.ink, "start"))
+    return marks

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,22 +10,25 @@ from portgeom.geometry.arrays import F64, Bool, frozen
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
 from portgeom.output.charts.chart_style import STYLE, Style
-from portgeom.output.charts.figures import equal_axes, new_figure, quiet_grid, spaced
+from portgeom.output.charts.frame import ROW, Frame, Key, axes, equal_frame, legend, legend_rows, ring_of
+from portgeom.output.charts.sheet import WIDTH, Curve, Mark, Sheet, Spot, Stroke, Words, sheet, spaced
 from portgeom.output.words.names import short
 from portgeom.output.words.shown import Shown
 from portgeom.questions.shape.roof import Roof
 from portgeom.questions.shape.side_view import side_view
 from portgeom.questions.whole import Answers
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-
 CONVENTION = "seen from the port's right side, manifold face at the left, deck down"
 """With x to the right, y in and z up, whoever sees the face at the left looks along -x."""
 
 SEEN_MM = 0.05
 """Less than this prints as 0.0 mm and is not shaded."""
+
+CURSOR_ROWS = 80
+"""Places along the port that the cursor's line is told at."""
+
+CURSOR_OVER = 6.0
+"""How far the cursor's line goes past the walls, in points."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,8 @@ class SideChart:
         Through the largest bulge, where there is one.
     planes : (n, 2, 2) float
         Floor and roof end of every station's plane.
+    distance : (m,) float
+        Along the path, of each of the points above.
     station_names : tuple of str
     roof_end : (2,) float
         Where the roof ends along the port.
@@ -63,6 +67,7 @@ class SideChart:
     wanted: F64
     hanging: Slice | None
     planes: F64
+    distance: F64
     station_names: tuple[str, ...]
     roof_end: F64
     guessed: bool
@@ -81,6 +86,7 @@ def side_chart(answer: Answers, shown: Shown) -> SideChart:
         wanted=frozen(view.line_mm * scale),
         hanging=_slice(answer, shown, scale),
         planes=frozen(view.planes_mm * scale),
+        distance=frozen(answer.port.chart.distance_mm * scale),
         station_names=tuple(r.station for r in answer.stage.stage.sections.rows),
         roof_end=frozen(view.roof_mm[last] * scale),
         guessed=answer.roof.line_from == "bridge",
@@ -108,77 +114,85 @@ def _slice(answer: Answers, shown: Shown, scale: float) -> Slice | None:
     return Slice(at(wanted - proud[rows]), at(wanted), f"roof through bulge 1 ({shown.across(across)})")
 
 
-def draw_side(chart: SideChart, style: Style = STYLE) -> Figure:
+def draw_side(chart: SideChart, style: Style = STYLE) -> Sheet:
     """Return the drawing of a side view, the same scale both ways."""
     every = np.concatenate([chart.roof, chart.floor, chart.wanted])
     low, high = every.min(axis=0), every.max(axis=0)
     margin = 0.09 * float((high - low).max())
-    figure = new_figure(9.0, 5.0)
-    axes = equal_axes(figure, low - margin, high + margin, across_in=9.0, tallest_in=5.6)
-    quiet_grid(axes)
-    axes.fill(*np.concatenate([chart.roof, chart.floor[::-1]]).T, color=style.neutral, linewidth=0.0, zorder=0.5)
-    _stations(axes, chart, margin, style)
+    metal = _metal(chart, chart.roof, chart.wanted)
+    inner = [] if chart.hanging is None else _metal(chart, chart.hanging.roof, chart.hanging.wanted)
+    rows = legend_rows(_keys(chart, {kind for kind, _ in (*inner, *metal)}, style), WIDTH - 70.0, style)
+    head = 8.0 + ROW * len(rows)
+    frame = equal_frame(low - margin, high + margin, across=WIDTH, tallest=400.0, head=head)
+    marks: list[Mark] = legend(rows, 56.0, 4.0, style)
+    marks.append(ring_of(frame, np.concatenate([chart.roof, chart.floor[::-1]]), style.neutral))
+    words = f"into the head (y), {chart.units}", f"up from the deck (z), {chart.units}"
+    marks += axes(frame, *words, grid_x=True, style=style)
+    for kind, ring in (*inner, *metal):
+        marks.append(ring_of(frame, ring, style.metal if kind == "over" else style.past))
+    marks += _stations(frame, chart, margin, style)
+    now, hung, path, wanted = _strokes(style)
     if chart.hanging is not None:
-        _metal(axes, chart, chart.hanging.roof, chart.hanging.wanted, style)
-        axes.plot(*chart.hanging.roof.T, color=style.present, linestyle=(0, (4, 1.5)), label=chart.hanging.words)
-    _metal(axes, chart, chart.roof, chart.wanted, style)
-    axes.plot(*chart.roof.T, color=style.present, label="crown and floor")
-    axes.plot(*chart.floor.T, color=style.present)
-    axes.plot(*chart.path.T, color=style.quiet, linestyle=(0, (8, 2, 1, 2)), linewidth=0.9, label="path")
-    words = "roof line wanted (a guess by bridging)" if chart.guessed else "roof line wanted"
-    axes.plot(*chart.wanted.T, color=style.wanted, linestyle=(0, (1.2, 1.4)), linewidth=2.0, label=words)
-    axes.plot(*chart.roof_end, "|", color=style.ink, markersize=9, markeredgewidth=1.2)
-    axes.annotate(
-        "roof ends",
-        tuple(chart.roof_end),
-        xytext=(-4, -9),
-        textcoords="offset points",
-        ha="right",
-        va="top",
-        fontsize=style.small_size,
-        color=style.quiet,
-    )
-    axes.set_xlabel(f"into the head (y), {chart.units}")
-    axes.set_ylabel(f"up from the deck (z), {chart.units}")
-    axes.legend(
-        loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=3, handlelength=2.2, columnspacing=1.2, borderaxespad=0.2
-    )
-    return figure
+        marks.append(Curve(frame.points(chart.hanging.roof), hung))
+    marks += [Curve(frame.points(side), now) for side in (chart.roof, chart.floor)]
+    marks += [Curve(frame.points(chart.path), path), Curve(frame.points(chart.wanted), wanted)]
+    (end,) = frame.points(chart.roof_end[None])
+    marks.append(Spot(end, "tick", 9.0, style.ink))
+    marks.append(Words(end + (-6.0, 11.0), "roof ends", style.small_size, style.quiet, "end"))
+    return sheet(WIDTH, frame.bottom + 34.0, marks, _cursor(frame, chart))
 
 
-def _stations(axes: Axes, chart: SideChart, margin: float, style: Style) -> None:
+def _strokes(style: Style) -> tuple[Stroke, Stroke, Stroke, Stroke]:
+    """Return how crown and floor, the roof through a bulge, the path and the line wanted are drawn."""
+    return (
+        Stroke(style.present, style.line_width),
+        Stroke(style.present, style.line_width, (6.4, 2.4)),
+        Stroke(style.quiet, 0.9, (7.2, 1.8, 0.9, 1.8)),
+        Stroke(style.wanted, 2.0, (2.4, 2.8)),
+    )
+
+
+def _keys(chart: SideChart, kinds: set[str], style: Style) -> list[Key]:
+    now, hung, path, wanted = _strokes(style)
+    return [
+        *([] if chart.hanging is None else [Key(chart.hanging.words, hung)]),
+        *([Key("metal to take off", fill=style.metal)] if "over" in kinds else []),
+        *([Key("already past the line", fill=style.past)] if "past" in kinds else []),
+        Key("crown and floor", now),
+        Key("path", path),
+        Key("roof line wanted (a guess by bridging)" if chart.guessed else "roof line wanted", wanted),
+    ]
+
+
+def _cursor(frame: Frame, chart: SideChart) -> F64:
+    """Return where each distance is, from floor to roof."""
+    few = np.unique(np.linspace(0, len(chart.distance) - 1, min(CURSOR_ROWS, len(chart.distance))).astype(int))
+    floor, roof = frame.points(chart.floor[few]), frame.points(chart.roof[few])
+    away = CURSOR_OVER * (roof - floor) / np.linalg.norm(roof - floor, axis=1, keepdims=True)
+    return np.column_stack([chart.distance[few], floor - away, roof + away])
+
+
+def _stations(frame: Frame, chart: SideChart, margin: float, style: Style) -> list[Mark]:
     floor, roof = chart.planes[:, 0], chart.planes[:, 1]
     away = (roof - floor) / np.linalg.norm(roof - floor, axis=1, keepdims=True)
-    places = roof + 0.42 * margin * away
-    for bottom, top in chart.planes:
-        axes.plot([bottom[0], top[0]], [bottom[1], top[1]], color=style.quiet, linewidth=style.thin_width, zorder=1)
-    for k in spaced(places, 0.3 * margin):
-        axes.text(
-            float(places[k, 0]),
-            float(places[k, 1]),
-            short(chart.station_names[k]),
-            ha="center",
-            va="center",
-            fontsize=style.small_size,
-            color=style.ink,
-        )
+    names = frame.points(roof + 0.42 * margin * away)
+    bottoms, tops = frame.points(floor), frame.points(roof)
+    thin = Stroke(style.quiet, style.thin_width)
+    marks: list[Mark] = [Curve(np.stack(ends), thin) for ends in zip(bottoms, tops, strict=True)]
+    shown = spaced(names, 0.3 * margin * frame.wide / (frame.x1 - frame.x0))
+    return marks + [Words(names[k], short(chart.station_names[k]), style.small_size, style.ink) for k in shown]
 
 
-def _metal(axes: Axes, chart: SideChart, roof: F64, wanted: F64, style: Style) -> None:
-    """Shade between roof and line: metal to take off, and where the roof is past the line."""
+def _metal(chart: SideChart, roof: F64, wanted: F64) -> list[tuple[str, F64]]:
+    """Return the rings between roof and line: "over" is metal to take off, "past" where the roof is past the line."""
     rise = wanted - roof
     outward = np.einsum("ij,ij->i", rise, roof - chart.floor.mean(axis=0))
     seen = np.linalg.norm(rise, axis=1) >= length_from_mm(SEEN_MM, chart.units)
-    known = set(axes.get_legend_handles_labels()[1])
-    for over, colour, words in (
-        (seen & (outward > 0.0), style.metal, "metal to take off"),
-        (seen & (outward < 0.0), style.past, "already past the line"),
-    ):
-        for run in _runs(over):
-            ring = np.concatenate([roof[run], wanted[run][::-1]])
-            label = None if words in known else words
-            known.add(words)
-            axes.fill(*ring.T, color=colour, linewidth=0.0, zorder=0.8, label=label)
+    return [
+        (kind, np.concatenate([roof[run], wanted[run][::-1]]))
+        for kind, over in (("over", seen & (outward > 0.0)), ("past", seen & (outward < 0.0)))
+        for run in _runs(over)
+    ]
 
 
 def _runs(inside: Bool) -> list[slice]:

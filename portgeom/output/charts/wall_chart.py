@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,16 +12,26 @@ from portgeom.geometry.surface import Surface
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Port, Units
 from portgeom.output.charts.chart_style import STYLE, Style
-from portgeom.output.charts.figures import new_figure, spaced
+from portgeom.output.charts.frame import Frame, axes, colour_bar
+from portgeom.output.charts.level_lines import level_lines
+from portgeom.output.charts.sheet import (
+    WIDTH,
+    Anchor,
+    Mark,
+    Painting,
+    Sheet,
+    Spot,
+    Stroke,
+    Words,
+    line,
+    place,
+    sheet,
+    spaced,
+)
 from portgeom.output.charts.wall_scale import WallScale
 from portgeom.output.words.names import short
 from portgeom.output.words.shown import Shown
 from portgeom.questions.walls.walls import Wall, WallMap, Walls
-
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-    from matplotlib.image import AxesImage
 
 CONVENTION = (
     "the wall cut open along the floor and laid flat, seen from outside: manifold face at the left, "
@@ -143,48 +153,47 @@ def _mark(wall: Wall, to_mm: float, scale: float, shown: Shown) -> list[WallMark
     return [WallMark(at.distance_mm * scale, clock, f"{short(wall.hazard, 24)}: {left}{thin}")]
 
 
-def draw_walls(chart: WallChart, style: Style = STYLE) -> Figure:
+def draw_walls(chart: WallChart, style: Style = STYLE) -> Sheet:
     """Return the drawing of a wall map."""
-    tall = 4.6
-    figure = new_figure(9.0, tall)
-    axes = figure.add_axes((0.135, 1.3 / tall, 0.845, 1.0 - 1.55 / tall))
-    colours, norm = chart.scale.colours()
     length = float(np.ptp(chart.distance))
-    half_s, half_c = 0.5 * length / (len(chart.distance) - 1), 0.5 * STEP_DEG
     low, high = float(chart.distance[0]), float(chart.distance[-1])
-    filled = axes.imshow(
-        np.ma.masked_invalid(_even(chart)).T,
-        extent=(low - half_s, high + half_s, 180.0 + half_c, -180.0 - half_c),
-        cmap=colours.with_extremes(bad=style.casting),
-        norm=norm,
-        aspect="auto",
-        interpolation="none",
-    )
-    axes.set_xlim(low - 0.01 * length, high + 0.01 * length)
-    axes.set_ylim(180.0, -180.0)
-    _levels(axes, chart, style)
-    for k in spaced(chart.stations, 0.025 * length):
-        s = float(chart.stations[k])
-        axes.axvline(s, color=style.quiet, linewidth=0.35)
-        axes.annotate(
-            short(chart.station_names[k]),
-            (s, 1.0),
-            xycoords=("data", "axes fraction"),
-            xytext=(0, 3),
-            textcoords="offset points",
-            ha="center",
-            va="bottom",
-            fontsize=style.small_size,
-        )
+    # upwards in the drawing is backwards round the clock
+    frame = Frame(94.0, 18.0, WIDTH - 12.0, 238.0, low - 0.01 * length, high + 0.01 * length, -180.0, 180.0)
+
+    def points(values: F64) -> F64:
+        return frame.points(values * (1.0, -1.0))
+
+    half_s, half_c = 0.5 * length / (len(chart.distance) - 1), 0.5 * STEP_DEG
+    walls = _even(chart).T
+    pixels = chart.scale.ramp.banded(np.nan_to_num(walls))
+    pixels[np.isnan(walls)] = [int(style.casting[k : k + 2], 16) for k in (1, 3, 5)]
+    corners = points(np.array([[low - half_s, -180.0 - half_c], [high + half_s, 180.0 + half_c]]))
+    edge = points(np.array([[frame.x0, -180.0], [frame.x1, -180.0], [frame.x1, 180.0], [frame.x0, 180.0]]))
+    marks: list[Mark] = [Painting(corners[0], corners[1], pixels, edge)]
+    marks += _levels(chart, points, style)
+    marks += _stations(frame, chart, length, style)
     taken: list[F64] = []
     for mark in chart.marks:
-        _pin(axes, mark, low, length, taken, style)
-    axes.set_yticks([-180.0, -90.0, 0.0, 90.0, 180.0])
+        marks += _pin(frame, mark, low, length, taken, style)
+    below = f"distance along the path from the manifold face, {chart.units}"
+    marks += axes(frame, below, "", upright=False, style=style)
     left, right = short(chart.left_wall, 14), short(chart.right_wall, 14)
-    axes.set_yticklabels(["floor, 6 o'clock", f"{left}, 9", "roof, 12", f"{right}, 3", "floor, 6"])
-    axes.set_xlabel(f"distance along the path from the manifold face, {chart.units}")
-    _bar(figure, filled, chart, style)
-    return figure
+    names = ["floor, 6 o'clock", f"{left}, 9", "roof, 12", f"{right}, 3", "floor, 6"]
+    for name, clock in zip(names, (-180.0, -90.0, 0.0, 90.0, 180.0), strict=True):
+        y = frame.y(-clock)
+        marks.append(line(frame.left - 3.0, y, frame.left, y, Stroke(style.quiet, style.thin_width)))
+        marks.append(Words(place(frame.left - 5.0, y), name, style.small_size, style.ink, "end"))
+    marks += _bar(frame, chart, style)
+    return sheet(WIDTH, frame.bottom + 76.0, marks, frame.upright(low, high))
+
+
+def _stations(frame: Frame, chart: WallChart, length: float, style: Style) -> list[Mark]:
+    marks: list[Mark] = []
+    for k in spaced(chart.stations, 0.025 * length):
+        x = frame.x(float(chart.stations[k]))
+        marks.append(line(x, frame.top, x, frame.bottom, Stroke(style.quiet, 0.35)))
+        marks.append(Words(place(x, frame.top - 7.0), short(chart.station_names[k]), style.small_size, style.ink))
+    return marks
 
 
 def _even(chart: WallChart) -> F64:
@@ -195,45 +204,41 @@ def _even(chart: WallChart) -> F64:
     return (1.0 - share) * chart.wall[after - 1] + share * chart.wall[after]
 
 
-def _levels(axes: Axes, chart: WallChart, style: Style) -> None:
+def _levels(chart: WallChart, points: Callable[[F64], F64], style: Style) -> list[Mark]:
     """Draw lines of equal wall, and the outline of what is thinner than its limit."""
-    known = np.ma.masked_invalid(chart.wall.T)
-    limit = chart.scale.limit
-    levels = [m for m in chart.scale.marks if limit < m < chart.scale.high and float(known.min()) < m]
-    if levels:
-        lines = axes.contour(
-            chart.distance, chart.clock_deg, known, levels=levels, colors=style.ink, linewidths=0.5, alpha=0.6
-        )
-        axes.clabel(lines, fmt=lambda v: f"{v:g}", fontsize=style.small_size - 0.5, inline_spacing=2)
+    marks: list[Mark] = []
+    if not np.isnan(chart.wall).all():
+        least = float(np.nanmin(chart.wall))
+        levels = [m for m in chart.scale.marks if chart.scale.limit < m < chart.scale.high and least < m]
+        thin = Stroke(style.ink, 0.5, opacity=0.6)
+        walls = chart.wall.T
+        marks += level_lines(chart.distance, chart.clock_deg, walls, levels, points, thin, named=True, style=style)
     over = np.nan_to_num(chart.over_limit.T, nan=BEYOND)
     if float(over.min()) < 0.0:
-        axes.contour(
-            chart.distance, chart.clock_deg, over, levels=[0.0], colors=style.ink, linewidths=1.6, linestyles="dashed"
-        )
+        thick = Stroke(style.ink, 1.6, (6.0, 2.6))
+        marks += level_lines(chart.distance, chart.clock_deg, over, [0.0], points, thick, style=style)
+    return marks
 
 
-def _pin(axes: Axes, mark: WallMark, low: float, length: float, taken: list[F64], style: Style) -> None:
+def _pin(frame: Frame, mark: WallMark, low: float, length: float, taken: list[F64], style: Style) -> list[Mark]:
     """Mark the least wall to a hazard and say it above or below, clear of the words ``taken`` by others."""
-    axes.plot([mark.distance], [mark.clock_deg], "+", color=style.ink, markersize=8, markeredgewidth=1.4)
     share = (mark.distance - low) / length
-    align = "left" if share < 0.12 else "right" if share > 0.88 else "center"
+    anchor: Anchor = "start" if share < 0.12 else "end" if share > 0.88 else "middle"
     half = 0.5 * LETTER * len(mark.words)
-    middle = share + {"left": half, "right": -half, "center": 0.0}[align]
+    middle = share + {"start": half, "end": -half, "middle": 0.0}[anchor]
     up = mark.clock_deg > LINE_DEG - 180.0
     offsets = [k * sign for k in (1.0, 1.9, 2.8) for sign in ((1.0, -1.0) if up else (-1.0, 1.0))]
     places = [np.array([middle, mark.clock_deg - k * LINE_DEG, half]) for k in offsets]
     clear = [p for p in places if not any(_meet(p, other) for other in taken)]
-    place = (clear or places)[0]
-    taken.append(place)
-    axes.annotate(
-        mark.words,
-        (mark.distance, float(place[1])),
-        ha=align,
-        va="center",
-        fontsize=style.small_size,
-        zorder=6,
-        bbox={"boxstyle": "round,pad=0.2", "facecolor": style.paper, "edgecolor": "none", "alpha": 0.94},
-    )
+    chosen = (clear or places)[0]
+    taken.append(chosen)
+    x = frame.x(mark.distance)
+    return [
+        Spot(place(x, frame.y(-mark.clock_deg)), "plus", 9.0, style.ink),
+        Words(
+            place(x, frame.y(-float(chosen[1]))), mark.words, style.small_size, style.ink, anchor, ground=style.paper
+        ),
+    ]
 
 
 def _meet(one: F64, other: F64) -> bool:
@@ -241,14 +246,16 @@ def _meet(one: F64, other: F64) -> bool:
     return bool(abs(one[0] - other[0]) < one[2] + other[2] and abs(one[1] - other[1]) < 0.85 * LINE_DEG)
 
 
-def _bar(figure: Figure, filled: AxesImage, chart: WallChart, style: Style) -> None:
-    tall = float(figure.get_figheight())
-    axes = figure.add_axes((0.30, 0.50 / tall, 0.40, 0.13 / tall))
-    bar = figure.colorbar(filled, cax=axes, orientation="horizontal", ticks=list(chart.scale.marks))
-    bar.ax.set_xticklabels([f"{m:g}" for m in chart.scale.marks])
-    bar.outline.set_linewidth(0.5)
-    thin = "; dashed: thinner than the limit" if float(np.nanmin(chart.over_limit)) < 0.0 else ""
+def _bar(frame: Frame, chart: WallChart, style: Style) -> list[Mark]:
+    thin = "; dashed: thinner than the limit" if float(np.nanmin(chart.over_limit, initial=BEYOND)) < 0.0 else ""
     unknown = "; grey: not known" if np.isnan(chart.wall).any() else ""
-    bar.set_label(f"{chart.scale.words}{thin}{unknown}")
-    figure.text(0.29, 0.565 / tall, chart.scale.low_words, ha="right", va="center")
-    figure.text(0.71, 0.565 / tall, chart.scale.high_words, ha="left", va="center")
+    return colour_bar(
+        0.30 * WIDTH,
+        frame.bottom + 38.0,
+        0.70 * WIDTH,
+        chart.scale.ramp,
+        chart.scale.marks,
+        f"{chart.scale.words}{thin}{unknown}",
+        (chart.scale.low_words, chart.scale.high_words),
+        style,
+    )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
+from portgeom.output.charts.chart_style import Ramp
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,8 +24,6 @@ OPEN, THIN, ENOUGH, PLENTY = "#2b0a02", "#cf5a13", "#f6d27c", "#e3eae9"
 
 STEPS: dict[Units, float] = {"mm": 3.0, "in": 0.1}
 """Step of the marks on the bar."""
-
-COLOURS = 255
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,10 +81,11 @@ class WallScale:
         turns = f"the colour turns at the limit, {self._told_limit:g} {self.units}"
         return f"metal left behind the wall, {self.units}; {turns}"
 
+    @property
+    def ramp(self) -> Ramp:
+        """Return the colours, for walls in the scale's units."""
+        return Ramp(((0.0, OPEN), (self.limit, THIN), (self.limit, ENOUGH), (self.high, PLENTY)))
+
     def colours(self) -> tuple[Colormap, Normalize]:
         """Return the colour map and its norm, for walls in the scale's units."""
-        from matplotlib.colors import LinearSegmentedColormap, Normalize
-
-        share = self.limit / self.high
-        stops = [(0.0, OPEN), (share, THIN), (share, ENOUGH), (1.0, PLENTY)]
-        return LinearSegmentedColormap.from_list("wall", stops, N=COLOURS), Normalize(0.0, self.high, clip=True)
+        return self.ramp.colours()

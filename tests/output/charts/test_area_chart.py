@@ -7,21 +7,36 @@ import pytest
 
 from portgeom.geometry.shapes import circle
 from portgeom.output.charts.area_chart import area_chart, draw_area
-from portgeom.output.charts.figures import look
+from portgeom.output.charts.chart_style import STYLE
+from portgeom.output.charts.sheet import Curve, Spot
 from portgeom.output.words.shown import Shown
 
 
-def curve(figure, label):
-    return next(c for c in figure.axes[0].lines if str(c.get_label()).startswith(label)).get_xydata()
+def curve(drawn, width, dashed):
+    """Return the points of the curve so drawn; the legend's own line has but two."""
+    found = [m for m in drawn.marks if isinstance(m, Curve) and m.stroke.width == width]
+    return next(m.points for m in found if bool(m.stroke.dashes) == dashed and len(m.points) > 2)
+
+
+def distances(drawn, points):
+    """Return the distances that points lie at, by the cursor's own rows."""
+    (s0, x0, *_), (s1, x1, *_) = drawn.cursor
+    return s0 + (points[:, 0] - x0) * (s1 - s0) / (x1 - x0)
+
+
+def assert_same_but_for_scale(down, values):
+    """Check that places down a drawing are values to one scale, larger ones higher up."""
+    slope, start = np.polyfit(values, down, 1)
+    assert slope < 0.0
+    np.testing.assert_allclose(down, start + slope * np.asarray(values), atol=1e-8)
 
 
 def test_drawn_curve_is_the_profile_in_mm(boss):
     result = boss.answers[0].profile
-    with look():
-        figure = draw_area(area_chart(result, Shown("mm")))
-    drawn = curve(figure, "as it is")
-    np.testing.assert_array_equal(drawn[:, 0], result.distance_mm)
-    np.testing.assert_array_equal(drawn[:, 1], result.flow_area_mm2)
+    drawn = draw_area(area_chart(result, Shown("mm")))
+    points = curve(drawn, STYLE.line_width, dashed=False)
+    np.testing.assert_allclose(distances(drawn, points), result.distance_mm, atol=1e-9)
+    assert_same_but_for_scale(points[:, 1], result.flow_area_mm2)
 
 
 def test_drawn_curve_in_inches_is_the_profile_over_25_4_and_its_square(boss):
@@ -34,16 +49,23 @@ def test_drawn_curve_in_inches_is_the_profile_over_25_4_and_its_square(boss):
 def test_curve_after_is_the_flow_area_once_the_metal_is_off(boss):
     answer = boss.answers[0]
     after = answer.removal.after.flow_area_mm2
-    with look():
-        figure = draw_area(area_chart(answer.profile, Shown("mm"), after_mm2=after))
-    np.testing.assert_array_equal(curve(figure, "once the metal is off")[:, 1], after)
+    drawn = draw_area(area_chart(answer.profile, Shown("mm"), after_mm2=after))
+    now, then = curve(drawn, STYLE.line_width, dashed=False), curve(drawn, 2.0, dashed=True)
+    assert_same_but_for_scale(
+        np.concatenate([now[:, 1], then[:, 1]]), np.concatenate([answer.profile.flow_area_mm2, after])
+    )
 
 
 def test_stations_are_dots_at_their_own_flow_areas(boss):
     result = boss.answers[0].profile
-    with look():
-        dots = curve(draw_area(area_chart(result, Shown("mm"))), "stations")
-    assert dots.tolist() == [[s.distance_mm, s.flow_area_mm2] for s in result.stations]
+    drawn = draw_area(area_chart(result, Shown("mm")))
+    dots = np.array([m.at for m in drawn.marks if isinstance(m, Spot) and m.shape == "dot"])
+    line = curve(drawn, STYLE.line_width, dashed=False)
+    np.testing.assert_allclose(distances(drawn, dots), [s.distance_mm for s in result.stations], atol=1e-9)
+    assert_same_but_for_scale(
+        np.concatenate([line[:, 1], dots[:, 1]]),
+        np.concatenate([result.flow_area_mm2, [s.flow_area_mm2 for s in result.stations]]),
+    )
 
 
 def test_neck_is_marked_where_it_is_with_its_size_in_words(ask):

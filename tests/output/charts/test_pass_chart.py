@@ -8,8 +8,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from portgeom.output.charts.figures import look
 from portgeom.output.charts.pass_chart import BANDS, draw_passes, pass_chart
+from portgeom.output.charts.sheet import Region
 from portgeom.output.words.shown import Shown
 
 
@@ -38,18 +38,16 @@ def test_inches_are_mm_over_25_4(chart, drilled, cut):
     np.testing.assert_allclose(inches.distance * 25.4, chart.distance, rtol=1e-12)
 
 
-def test_legend_names_every_pass_in_order_between_as_it_is_and_wanted(chart):
-    with look():
-        legend = draw_passes(chart).axes[0].get_legend()
-    assert [t.get_text() for t in legend.get_texts()] == ["as it is", "1 grooves", "2 level", "3 blend", "wanted"]
+def test_legend_names_every_pass_in_order_between_as_it_is_and_wanted(chart, told_on):
+    assert told_on(draw_passes(chart))[:5] == ["as it is", "1 grooves", "2 level", "3 blend", "wanted"]
 
 
-def test_a_band_is_numbered_where_it_is_widest(chart):
-    with look():
-        axes = draw_passes(chart).axes[0]
-    number = next(t for t in axes.texts if t.get_text() == "2")
+def test_a_band_is_numbered_where_it_is_widest(chart, words_on):
+    drawn = draw_passes(chart)
+    number = next(w for w in words_on(drawn) if w.text == "2" and w.bold)
     gain = chart.after[1] - chart.after[0]
-    assert number.get_position()[0] == chart.distance[int(np.argmax(gain))]
+    x = np.interp(chart.distance[int(np.argmax(gain))], drawn.cursor[:, 0], drawn.cursor[:, 1])
+    assert number.at[0] == pytest.approx(x, abs=1e-9)
 
 
 def test_bands_get_darker_and_never_take_the_same_colour_as_the_next(chart):
@@ -58,18 +56,15 @@ def test_bands_get_darker_and_never_take_the_same_colour_as_the_next(chart):
     light = [sum(to_rgb(c)) for c in BANDS]
     assert light == sorted(light, reverse=True)
     many = replace(chart, after=np.repeat(chart.after[:1], 13, axis=0), names=tuple(f"pass {k}" for k in range(13)))
-    with look():
-        bands = draw_passes(many).axes[0].collections
-    colours = [tuple(b.get_facecolor()[0]) for b in bands]
+    # the boxes of the legend have four corners
+    colours = [m.fill for m in draw_passes(many).marks if isinstance(m, Region) and len(m.points) > 4]
     assert len(colours) == 13
     assert all(a != b for a, b in pairwise(colours))
 
 
-def test_a_long_name_is_cut_and_the_legend_stays_in_the_picture(chart):
+def test_a_long_name_is_cut_and_the_legend_stays_in_the_picture(chart, words_on, boxes):
     many = replace(chart, names=("a pass with a name that goes on and on and on", *chart.names[1:]))
-    with look():
-        figure = draw_passes(many)
-        figure.canvas.draw()
-    box = figure.axes[0].get_legend().get_window_extent()
-    assert box.x1 <= figure.bbox.x1
-    assert box.y1 <= figure.bbox.y1
+    drawn = draw_passes(many)
+    rows = [boxes(w) for w in words_on(drawn)[:5]]
+    assert max(right for _, right, _, _ in rows) <= drawn.width
+    assert max(bottom for *_, bottom in rows) <= drawn.cursor[0, 2]

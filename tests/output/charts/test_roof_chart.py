@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from portgeom.job.values import Port
-from portgeom.output.charts.figures import look, svg_text
 from portgeom.output.charts.roof_chart import draw_roof, roof_chart
+from portgeom.output.charts.sheet import Painting
+from portgeom.output.charts.sheet_svg import svg_of
 from portgeom.output.words.shown import Shown
 
 PORT = Port("1", "intake", (), left_wall="pushrod wall", right_wall="common wall")
@@ -29,43 +30,47 @@ def test_inches_are_mm_over_25_4(boss):
     np.testing.assert_allclose(chart_of(boss, "in").proud * 25.4, boss.answers[0].roof.map.proud_mm, rtol=1e-14)
 
 
-def test_left_wall_is_at_the_top(boss):
-    with look():
-        axes = draw_roof(chart_of(boss)).axes[0]
-    bottom, top = axes.get_ylim()
-    assert top < 0.0 < bottom
-    words = {t.get_text(): t.get_position()[1] for t in axes.texts}
-    assert words["pushrod wall (left looking in)"] > words["common wall (right looking in)"]
+def test_left_wall_is_at_the_top(boss, words_on):
+    down = {w.text: w.at[1] for w in words_on(draw_roof(chart_of(boss)))}
+    assert down["pushrod wall (left looking in)"] < down["common wall (right looking in)"]
 
 
 def test_painted_grid_holds_the_peak_in_its_place(boss):
-    with look():
-        axes = draw_roof(chart_of(boss)).axes[0]
-    (image,) = axes.images
-    grid = np.asarray(image.get_array())
-    left, right, bottom, top = image.get_extent()
-    row, column = np.unravel_index(int(np.argmax(grid)), grid.shape)
+    chart = chart_of(boss)
+    drawn = draw_roof(chart)
+    image = next(m for m in drawn.marks if isinstance(m, Painting))
+    rows, columns, _ = image.pixels.shape
+    darkest = image.pixels.astype(int).sum(axis=2)
+    row, column = (float(np.mean(k)) for k in np.nonzero(darkest == darkest.min()))
+    at = image.low + (image.high - image.low) * ((column + 0.5) / columns, (row + 0.5) / rows)
     peak = boss.answers[0].roof.peak
-    assert left + (column + 0.5) * (right - left) / grid.shape[1] == pytest.approx(peak.distance_mm, abs=0.5)
-    # the first row of an image is at its top
-    assert top + (row + 0.5) * (bottom - top) / grid.shape[0] == pytest.approx(peak.across_mm, abs=0.5)
-    assert grid.max() == pytest.approx(peak.proud_mm, rel=0.02)
+    assert np.interp(at[0], drawn.cursor[:, 1], drawn.cursor[:, 0]) == pytest.approx(peak.distance_mm, abs=0.5)
+    # one scale both ways: the image's corners are its first and last columns across
+    across = np.interp(at[1], [image.low[1], image.high[1]], [chart.across[0], chart.across[-1]])
+    assert across == pytest.approx(peak.across_mm, abs=0.5)
+    assert darkest.min() == chart.scale.ramp.banded(np.array([peak.proud_mm])).astype(int).sum()
 
 
-def test_bulges_are_numbered_and_sized_in_words(boss):
-    with look():
-        figure = draw_roof(chart_of(boss))
+def test_one_millimetre_is_as_long_across_as_along(boss):
+    chart = chart_of(boss)
+    drawn = draw_roof(chart)
+    image = next(m for m in drawn.marks if isinstance(m, Painting))
+    (s0, x0, *_), (s1, x1, *_) = drawn.cursor
+    across = chart.across[-1] - chart.across[0]
+    step = across / (image.pixels.shape[0] - 1)
+    assert (image.high[1] - image.low[1]) / (across + step) == pytest.approx((x1 - x0) / (s1 - s0), rel=1e-9)
+
+
+def test_bulges_are_numbered_and_sized_in_words(boss, told_on):
     bulge = boss.answers[0].roof.bulges[0]
-    told = [t.get_text() for t in figure.axes[0].texts if t.get_text().startswith("bulge 1")]
+    told = [t for t in told_on(draw_roof(chart_of(boss))) if t.startswith("bulge 1")]
     assert told == [f"bulge 1: stands out {bulge.stands_out_mm:.1f} mm, {bulge.volume_mm3 / 1000.0:.1f} cc"]
 
 
-def test_colour_bar_tells_signs_in_words(boss, past):
-    with look():
-        up = [t.get_text() for t in draw_roof(chart_of(boss)).texts]
-        down = [t.get_text() for t in draw_roof(chart_of(past)).texts]
-    assert up == ["at the line", "above the line: metal to take off"]
-    assert down == ["already past the line", "at the line"]
+def test_colour_bar_tells_signs_in_words(boss, past, told_on):
+    up, down = told_on(draw_roof(chart_of(boss))), told_on(draw_roof(chart_of(past)))
+    assert up[-2:] == ["at the line", "above the line: metal to take off"]
+    assert down[-2:] == ["already past the line", "at the line"]
 
 
 def test_roof_that_ends_early_shows_no_station_beyond(pair):
@@ -78,6 +83,5 @@ def test_roof_that_ends_early_shows_no_station_beyond(pair):
 
 
 def test_drawing_is_the_same_each_time(boss):
-    with look():
-        first, again = (svg_text(draw_roof(chart_of(boss)), name="a", describe="map") for _ in range(2))
+    first, again = (svg_of(draw_roof(chart_of(boss)), name="a", describe="map") for _ in range(2))
     assert first == again

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from portgeom.output.charts.figures import look
 from portgeom.output.charts.section_chart import MOST_ROWS, draw_sections, section_charts
 from portgeom.output.words.shown import Shown
 
@@ -31,10 +30,8 @@ def test_left_and_right_swap_from_the_chamber(pair):
         np.testing.assert_array_equal(section.present * (-1.0, 1.0), named[section.title].present)
 
 
-def test_captions_name_the_walls_on_the_right_sides(pair):
-    with look():
-        figure = draw_sections(section_charts(pair.answers[1], Shown("mm"))[0])
-    bold = [t.get_text() for t in figure.axes[0].texts if t.get_fontweight() == "bold"]
+def test_captions_name_the_walls_on_the_right_sides(pair, words_on):
+    bold = [w.text for w in words_on(draw_sections(section_charts(pair.answers[1], Shown("mm"))[0])) if w.bold]
     assert bold == [
         "Looking in from the manifold face, deck down (common wall at the left, pushrod wall at the right)",
         "As seen from the chamber, the side of the roof up: left and right swap "
