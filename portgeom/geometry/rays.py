@@ -126,11 +126,7 @@ def read_outlines(rays: Rays, points_mm: F64, centre_mm: F64, half_mm: F64) -> R
     An outline that each ray crosses once has corners whose running number only rises, so the edge a ray
     crosses is found by bisection; only the others are crossed with every ray.
     """
-    turn = _turn_of(points_mm, centre_mm, half_mm)
-    first = np.argmin(turn, axis=1)
-    order = (first[:, None] + np.arange(turn.shape[1])) % turn.shape[1]
-    turn = np.take_along_axis(turn, order, axis=1)
-    points = np.take_along_axis(points_mm, order[..., None], axis=1)
+    points, turn = _in_order(points_mm, centre_mm, half_mm)
     once = (np.diff(turn, axis=1) >= 0.0).all(axis=1)
     rho = np.empty((len(points), rays.total))
     hidden = np.zeros(len(points))
@@ -140,6 +136,31 @@ def read_outlines(rays: Rays, points_mm: F64, centre_mm: F64, half_mm: F64) -> R
     for k in np.flatnonzero(~once):
         rho[k], hidden[k], inside[k] = _crossed_often(rays, points[k], centre_mm[k], half_mm[k])
     return Reading(rho, hidden, inside)
+
+
+def read_folded(rays: Rays, points_mm: F64, centre_mm: F64, half_mm: F64) -> Reading:
+    """Return distances as ``read_outlines`` does, of outlines that may fold back over themselves a little.
+
+    Where one does, as a roof lowered past the tops of its walls, the part behind the fold is left out: the
+    distance is to where the outline runs on. For undercut outlines, whose first wall counts, use the other.
+    """
+    points, turn = _in_order(points_mm, centre_mm, half_mm)
+    rho, inside = _crossed_once(rays, points, np.maximum.accumulate(turn, axis=1), centre_mm, half_mm)
+    return Reading(rho, np.zeros(len(points)), inside)
+
+
+def crossed_once(points_mm: F64, centre_mm: F64, half_mm: F64) -> Bool:
+    """Return which outlines (k, m, 2) every ray crosses just once."""
+    _, turn = _in_order(points_mm, centre_mm, half_mm)
+    return np.asarray((np.diff(turn, axis=1) >= 0.0).all(axis=1))
+
+
+def _in_order(points: F64, centre: F64, half: F64) -> tuple[F64, F64]:
+    """Return corners from the one with the least running number on, and those numbers."""
+    turn = _turn_of(points, centre, half)
+    first = np.argmin(turn, axis=1)
+    order = (first[:, None] + np.arange(turn.shape[1])) % turn.shape[1]
+    return np.take_along_axis(points, order[..., None], axis=1), np.take_along_axis(turn, order, axis=1)
 
 
 def _turn_of(points: F64, centre: F64, half: F64) -> F64:

@@ -20,6 +20,7 @@ from portgeom.job.lines import key_lines, overlong_key
 from portgeom.job.match import read_milling
 from portgeom.job.names import check_names, check_positions, names_of
 from portgeom.job.ports import read_port
+from portgeom.job.propose import read_propose
 from portgeom.job.receipt import read_opened, read_quote, read_receipt
 from portgeom.job.schema import JOB
 from portgeom.job.targets import read_target
@@ -141,6 +142,7 @@ def _assembled(entry: Entry, folder: Folder, units: Units) -> Job | None:
         milling=read_milling(entry.table("milling")),
         chamber=chamber,
         quote=quote,
+        propose=read_propose(entry.table("propose")),
         notes=entry.source.gathered.notes,
     )
 

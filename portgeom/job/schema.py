@@ -257,6 +257,31 @@ ENGINE = Table(
     )
 )
 
+PERCENT = Number(least=0.0, most=50.0)
+
+PROPOSE = Table(
+    (
+        Key("follow", Word(("schedule", "straight", "least area"))),
+        Key("entry_area", Number("area", least=0.0, above=True)),
+        Key("throat_area", Number("area", least=0.0, above=True)),
+        Key("least_area", Number("area", least=0.0, above=True)),
+        Key("taper_percent", PERCENT),
+        Key("most_roof", distance()),
+        Key("most_side", distance()),
+        Key("most_floor", distance()),
+        Key("from", distance()),
+        Key("to", distance()),
+        Key("roof_bow", distance()),
+        Key("slope", Number(least=0.0, above=True, most=1.0)),
+        Key("match_percent", PERCENT),
+        Key("match_cc", Number(least=0.0, most=1000.0)),
+        Key("roof_over_sides_percent", PERCENT),
+        Key("outside_of_bend_percent", PERCENT),
+        Key("sure", Number(least=0.0, most=6.0)),
+        Key("aim", Word(("metal", "minutes"))),
+    )
+)
+
 UNITS = Word(("mm", "in"))
 
 JOB = (
@@ -281,5 +306,6 @@ JOB = (
     Key("milling", MILLING),
     Key("chamber", CHAMBER),
     Key("quote", QUOTE),
+    Key("propose", PROPOSE),
 )
 """Every key of job.toml, from the top down."""

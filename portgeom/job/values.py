@@ -10,6 +10,7 @@ from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
 from portgeom.job.flow_values import AirGiven, Engine, FlowReading
 from portgeom.job.match_values import FaceMatch, Milling
+from portgeom.job.propose_values import Wishes
 from portgeom.job.quote_values import Quote
 from portgeom.job.receipt_values import Opened, Receipt
 from portgeom.job.shape_readings import ShapeReadings
@@ -347,4 +348,5 @@ class Job:
     milling: Milling | None = None
     chamber: Chamber | None = None
     quote: Quote | None = None
+    propose: Wishes = field(default_factory=Wishes)
     notes: tuple[Note, ...] = ()
