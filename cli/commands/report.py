@@ -11,6 +11,7 @@ from ..options import job_argument, open_job, port_option, stage_option, tells_f
 
 if TYPE_CHECKING:
     from portgeom.job.values import Units
+    from portgeom.output.paper.paper import Paper
 
 
 @click.command("report")
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 @stage_option
 @units_option
 @click.option("--out", "path", type=click.Path(path_type=Path), help="The file; else report/NAME-OF-THE-JOB.html.")
+@click.option("--pdf", "pdf", type=click.Path(path_type=Path), help="For paper: write this PDF; HTML only with --out.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the PDF.")
 @click.option("--charts", "charts", type=click.Path(path_type=Path), help="Also write every drawing as a PNG here.")
 @click.option("--force", is_flag=True, help="Write over a file that is there, even one that is no report.")
 @tells_faults
@@ -28,13 +31,18 @@ def command(
     stage_name: str | None,
     units: Units | None,
     path: Path | None,
+    pdf: Path | None,
+    paper: Paper,
     charts: Path | None,
     force: bool,
 ) -> None:
-    """One HTML file for the bench and for the customer. It opens anywhere and asks for nothing outside itself."""
+    """One HTML file for the bench and for the customer. It opens anywhere and asks for nothing outside itself.
+
+    With --pdf the same on paper.
+    """
     from portgeom.output.charts.charts import write_charts
     from portgeom.output.files.mesh_files import file_stems
-    from portgeom.output.files.whole_file import refuse_if_there
+    from portgeom.output.files.whole_file import refuse_if_there, write_whole
     from portgeom.output.report.report import is_report, write_report
     from portgeom.output.words.shown import Shown
     from portgeom.questions.whole_job import whole_job
@@ -43,9 +51,18 @@ def command(
     name = opened.job.folder.resolve().name or "job"
     place = path or Path("report") / f"{name}.html"
     again = force or is_report(place)
-    refuse_if_there(place, force=again)
+    page = path is not None or pdf is None
+    if page:
+        refuse_if_there(place, force=again)
+    if pdf is not None:
+        refuse_if_there(pdf, force=force)
     whole = whole_job(opened.job, opened.ports, opened.chosen, units=opened.units)
-    write_report(whole, place, force=again)
+    if page:
+        write_report(whole, place, force=again)
+    if pdf is not None:
+        from portgeom.output.paper.report_pdf import report_pdf
+
+        write_whole(pdf, report_pdf(whole, paper=paper), force=force)
     if charts is not None:
         shown = Shown(opened.units)
         stems = file_stems([(s.answers.port.port.name, s.answers.stage.stage.name) for s in whole.stages])
@@ -53,4 +70,5 @@ def command(
             limits = opened.job.limits
             write_charts(s.answers, s.cutting, shown, charts, limits=limits, stem=stem, kind="png", force=force)
     count = len({s.answers.port.port.name for s in whole.stages})
-    click.echo(f"The report on {count} port{'s' if count != 1 else ''} lies in {place}")
+    places = " and ".join(str(p) for p in ((place,) if page else ()) + ((pdf,) if pdf is not None else ()))
+    click.echo(f"The report on {count} port{'s' if count != 1 else ''} lies in {places}")
