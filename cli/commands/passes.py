@@ -11,21 +11,28 @@ from ..options import Asked, found_something, question
 
 if TYPE_CHECKING:
     from portgeom.job.values import Note
+    from portgeom.output.paper.card import Card
+    from portgeom.output.paper.paper import Paper
+
+    from ..options import Opened
 
 
 @click.command("passes")
 @question
 @click.option("--csv", "csv_path", type=click.Path(path_type=Path), help="Write the depth cards as a table here.")
-@click.option("--card", "card_path", type=click.Path(path_type=Path), help="Write the depth cards as a page to print.")
+@click.option(
+    "--card", "card_path", type=click.Path(path_type=Path), help="Write the depth cards to print: as .pdf or .html."
+)
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of a PDF.")
 @click.option("--force", is_flag=True, help="Write over a table that is there.")
-def command(asked: Asked, csv_path: Path | None, card_path: Path | None, force: bool) -> None:
+def command(asked: Asked, csv_path: Path | None, card_path: Path | None, paper: Paper, force: bool) -> None:
     """What each pass takes off, what is left after it, and the depth card for the grooves.
 
     Where the job gives no passes the usual plan is followed: grooves, level, again where much is left, blend.
     """
     from portgeom.job.faults import JobError
     from portgeom.output.files.whole_file import write_whole
-    from portgeom.output.paper.card_page import Card, card_page
+    from portgeom.output.paper.card import Card
     from portgeom.output.words.json_doc import Numbers, document
     from portgeom.output.words.passes_doc import card_csv, passes_json, passes_text
     from portgeom.output.words.shown import Shown
@@ -58,8 +65,7 @@ def command(asked: Asked, csv_path: Path | None, card_path: Path | None, force: 
             for p, s, plan, its_cards in done
             for result, marks in zip(plan.results, its_cards, strict=True)
         ]
-        page = card_page(opened.job.title, cards, opened.units)
-        write_whole(card_path, page.encode("utf-8"), force=force)
+        write_whole(card_path, _printed(card_path, opened, cards, paper), force=force)
     if asked.as_json:
         numbers = Numbers(opened.units)
         entries = [
@@ -73,3 +79,14 @@ def command(asked: Asked, csv_path: Path | None, card_path: Path | None, force: 
     found_something(
         asked.strict, any(wall.alarms for _, _, plan, _ in done for r in plan.results for wall in r.walls.walls)
     )
+
+
+def _printed(path: Path, opened: Opened, cards: list[Card], paper: Paper) -> bytes:
+    """Return the cards as what the file's name asks for."""
+    if path.suffix.lower() == ".pdf":
+        from portgeom.output.paper.card_pdf import card_pdf
+
+        return card_pdf(opened.job.title, cards, opened.units, paper=paper)
+    from portgeom.output.paper.card_page import card_page
+
+    return card_page(opened.job.title, cards, opened.units).encode("utf-8")

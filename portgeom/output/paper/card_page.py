@@ -1,4 +1,4 @@
-"""What is the depth card to pin up at the bench: one page a port and groove pass, in large type?
+"""What is the depth card to pin up at the bench, as a page for a browser: one a port and groove pass, in large type?
 
 Depths are rounded down to what is set by hand, 0.1 mm or five thousandths, so no groove is set too deep.
 """
@@ -6,23 +6,23 @@ Depths are rounded down to what is set by hand, 0.1 mm or five thousandths, so n
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-import numpy as np
-
-from portgeom.geometry.arrays import F64
-from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
-from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.output.paper.card import (
+    DEPTHS_HEAD,
+    LAST_WORDS,
+    LETTERS,
+    SIZES_HEAD,
+    Card,
+    CardLabel,
+    CardLine,
+    card_picture,
+    depth_cells,
+    size_rows,
+)
 from portgeom.output.report.page import page
 from portgeom.output.words.markup import EMPTY, Html, element, join, paragraph, text
 from portgeom.output.words.shown import Shown
-from portgeom.questions.cutting.bench import PassResult
-from portgeom.questions.cutting.depth_card import CardMark
-from portgeom.questions.cutting.side import side_grid
-
-SET_STEP: dict[Units, float] = {"mm": 0.1, "in": 0.005}
-"""What a depth is set to by hand."""
 
 CSS = """
 :root{color-scheme:light}
@@ -45,16 +45,6 @@ svg{display:block;width:100%;height:auto;max-height:45mm;margin-top:2mm}
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
-    """One card: whose it is, the pass, and its marks."""
-
-    port: LoftedPort
-    stage: LoftedStage
-    result: PassResult
-    marks: tuple[CardMark, ...]
-
-
 def card_page(title: str, cards: Sequence[Card], units: Units) -> str:
     """Return the depth cards as one HTML page that prints a card a sheet; it asks for nothing outside itself."""
     shown = Shown(units)
@@ -66,36 +56,21 @@ def card_page(title: str, cards: Sequence[Card], units: Units) -> str:
 
 
 def _card(title: str, card: Card, shown: Shown) -> Html:
-    plan = card.result.plan
-    name = f"Port {card.port.port.name}, {card.stage.stage.name}: {plan.name}, {plan.side}"
-    step = SET_STEP[shown.units]
     return element(
         "section",
-        element("h1", text(name)),
+        element("h1", text(card.name())),
         paragraph(title),
-        paragraph(
-            f"Cutter {plan.cutter.name}. All sizes in {shown.units}. Set depth is below the metal as it was before "
-            f"this pass, rounded down to {step:g}. Rows count from the left, looking in, deck down."
-        ),
+        paragraph(card.how(shown.units)),
         _picture(card, shown),
         _depths(card, shown),
         _sizes(card, shown),
-        paragraph(
-            "No depth is set beyond its STOP. Gauge at every mark while cutting; "
-            "at STOP a wall behind is at its limit. The readings decide, not "
-            "this card."
-        ),
+        paragraph(LAST_WORDS),
     )
 
 
-def _row_numbers(card: Card) -> list[int]:
-    return sorted({r.row for m in card.marks for r in m.rows})
-
-
 def _depths(card: Card, shown: Shown) -> Html:
-    rows = _row_numbers(card)
-    top = ["mark", "square from face", "along roof"]
-    head = [element("th", text(words), rowspan="2") for words in top]
+    rows = card.row_numbers()
+    head = [element("th", text(words), rowspan="2") for words in DEPTHS_HEAD]
     head += [element("th", text(f"groove {r}"), colspan="3") for r in rows]
     under = [element("th", text(words)) for _ in rows for words in ("set", "STOP", "done")]
     lines = [element("tr", *head), element("tr", *under)]
@@ -107,10 +82,7 @@ def _depths(card: Card, shown: Shown) -> Html:
         ]
         found = {r.row: r for r in mark.rows}
         for r in rows:
-            one = found.get(r)
-            # never more than the depth at which a wall behind is at its limit
-            depth = "-" if one is None else set_depth(min(one.depth_mm, one.stop_mm), shown.units)
-            stop = "-" if one is None or not np.isfinite(one.stop_mm) else set_depth(one.stop_mm, shown.units)
+            depth, stop = depth_cells(found.get(r), shown.units)
             cells += [
                 element("td", text(depth), class_="set"),
                 element("td", text(stop), class_="stop"),
@@ -121,77 +93,31 @@ def _depths(card: Card, shown: Shown) -> Html:
 
 
 def _sizes(card: Card, shown: Shown) -> Html:
-    """Return where each groove runs, how wide it is, and the sizes that tell depth once the ribs are gone."""
-    head = [
-        "mark",
-        "groove",
-        "across",
-        "width at the surface",
-        "gauge to its bottom",
-        "finish size",
-        "left to the line",
-    ]
-    lines = [element("tr", *(element("th", text(words)) for words in head))]
-    for k, mark in enumerate(card.marks, 1):
-        for r in mark.rows:
-            sizes = (r.across_mm, r.width_mm, r.opposite_mm, r.finish_mm, r.left_mm)
-            cells = [str(k), str(r.row), *(shown.number(x) for x in sizes)]
-            lines.append(element("tr", *(element("td", text(c)) for c in cells)))
+    lines = [element("tr", *(element("th", text(words)) for words in SIZES_HEAD))]
+    lines += [element("tr", *(element("td", text(c)) for c in row)) for row in size_rows(card, shown)]
     return element("table", join(lines), class_="sizes")
 
 
-def set_depth(depth_mm: float, units: Units) -> str:
-    """Return a depth as it is set by hand: rounded down to 0.1 mm or five thousandths.
-
-    Examples
-    --------
-    >>> set_depth(3.29, "mm"), set_depth(3.302, "in")
-    ('3.2', '0.130')
-    """
-    step = SET_STEP[units]
-    # a depth that is a whole step but for rounding is that step
-    steps = np.floor(length_from_mm(depth_mm, units) / step + 1e-6)
-    return f"{steps * step:.1f}" if units == "mm" else f"{steps * step:.3f}"
-
-
 def _picture(card: Card, shown: Shown) -> Html:
-    """Return the side seen square on: its edges, grooves and numbered marks; the face at the left."""
-    chart, plan = card.result.after.chart, card.result.plan
-    last = int(np.searchsorted(chart.distance_mm, max(m.distance_mm for m in card.marks) + 15.0))
-    s = chart.distance_mm[:last]
-    grid = np.array([0.0, 1.0])
-    span = side_grid(list(card.result.after.points_mm[:last]), plan.side, grid).span_mm
-    # left looking in is drawn at the top, as one sees it with the face at the left
-    sign = -1.0 if plan.side in ("floor", "right") else 1.0
-    top, bottom = sign * span[:, 0], sign * span[:, 1]
-    low, high = float(min(top.min(), bottom.min())), float(max(top.max(), bottom.max()))
-    parts = [_line(s, top, "#111", 0.5), _line(s, bottom, "#111", 0.5)]
-    for groove in card.result.grooves:
-        runs = groove.runs[:last]
-        if runs.any():
-            parts.append(_line(s[runs], sign * groove.along_mm[:last][runs], "#b35806", 1.4))
-    for k, mark in enumerate(card.marks, 1):
-        at = mark.distance_mm
-        parts.append(_dashed(at, low, high))
-        parts.append(_words(at, high + 4.0, str(k), "middle"))
-    left, right = card.port.port.left_wall, card.port.port.right_wall
-    names = (left, right) if plan.side in ("roof", "floor") else ("up", "down")
-    parts += [_words(1.0, low - 1.5, names[0], "start"), _words(1.0, high + 4.0, names[1], "start")]
-    wide = float(s[-1]) + 4.0
-    box = f"-2 {low - 5.0:.2f} {wide:.2f} {high - low + 11.0:.2f}"
-    label = f"{plan.side} with {len(card.marks)} marks, manifold face at the left"
-    return Html(f'<svg viewBox="{box}" role="img" aria-label="{text(label)}">{"".join(parts)}</svg>')
+    """Return the side seen square on as a drawing in the page."""
+    made = card_picture(card, shown)
+    parts = [_line(line) for line in made.lines] + [_words(label) for label in made.labels]
+    (left, top), (right, foot) = made.low, made.high
+    box = f"{left:.2f} {top:.2f} {right - left:.2f} {foot - top:.2f}"
+    return Html(f'<svg viewBox="{box}" role="img" aria-label="{text(made.words)}">{"".join(parts)}</svg>')
 
 
-def _line(s: F64, across: F64, colour: str, width: float) -> Html:
-    points = " ".join(f"{x:.2f},{y:.2f}" for x, y in zip(s, across, strict=True))
-    return Html(f'<polyline points="{points}" fill="none" stroke="{colour}" stroke-width="{width}"/>')
+def _line(line: CardLine) -> Html:
+    points = " ".join(f"{x:.2f},{y:.2f}" for x, y in line.points)
+    dashes = ' stroke-dasharray="1 1"' if line.dashed else ""
+    return Html(
+        f'<polyline points="{points}" fill="none" stroke="{line.colour}" stroke-width="{line.width:g}"{dashes}/>'
+    )
 
 
-def _dashed(x: float, low: float, high: float) -> Html:
-    ends = f'x1="{x:.2f}" x2="{x:.2f}" y1="{low:.2f}" y2="{high:.2f}"'
-    return Html(f'<line {ends} stroke="#111" stroke-width="0.3" stroke-dasharray="1 1"/>')
-
-
-def _words(x: float, y: float, words: str, anchor: str) -> Html:
-    return Html(f'<text x="{x:.2f}" y="{y:.2f}" font-size="3.4" text-anchor="{anchor}">{text(words)}</text>')
+def _words(label: CardLabel) -> Html:
+    x, y = label.place
+    anchor = "middle" if label.middle else "start"
+    return Html(
+        f'<text x="{x:.2f}" y="{y:.2f}" font-size="{LETTERS:g}" text-anchor="{anchor}">{text(label.words)}</text>'
+    )

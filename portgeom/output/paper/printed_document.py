@@ -180,13 +180,19 @@ class Numbered(Canvas):  # type: ignore[misc]  # the PDF library has no types
 class _Pages(BaseDocTemplate):  # type: ignore[misc]  # the PDF library has no types
     """Pages of one frame each, with an outline of the headings for whoever reads them on a screen."""
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._headings: list[str] = []
+
     def afterFlowable(self, flowable: Flowable) -> None:  # noqa: N802
         """Add a heading to the outline."""
         name = getattr(getattr(flowable, "style", None), "name", "")
-        level = {"title": 0, "h2": 0, "h3": 1}.get(name)
-        if level is None or name == "title":
+        level = {"h2": 0, "h3": 1}.get(name)
+        if level is None:
             return
-        key = f"at-{self.page}-{id(flowable)}"
+        level = min(level, len(self._headings))  # the first heading is an upper one, whatever it is
+        key = f"heading-{len(self._headings)}"
+        self._headings.append(key)
         self.canv.bookmarkPage(key)
         self.canv.addOutlineEntry(flowable.getPlainText(), key, level, closed=1)
 

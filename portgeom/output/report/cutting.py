@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from portgeom.output.paper.card_page import set_depth
+from portgeom.output.paper.card import set_depth
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, numbered, paragraph, table, text
 from portgeom.output.words.passes_doc import HAND_RATES, ORDER_OF_WORK, kept_back_words
 from portgeom.output.words.shown import Shown

@@ -11,7 +11,8 @@ import pytest
 from portgeom.job.read import read_job
 from portgeom.job.values import Units
 from portgeom.model.lofted import loft_job
-from portgeom.output.paper.card_page import Card, card_page, set_depth
+from portgeom.output.paper.card import Card, set_depth
+from portgeom.output.paper.card_page import card_page
 from portgeom.questions.cutting.depth_card import depth_card
 from portgeom.questions.cutting.passes import passes
 from portgeom.questions.whole import wanted_of

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from portgeom.output.paper.card_page import set_depth
+from portgeom.output.paper.card import set_depth
 from portgeom.output.report.cutting import MEASURE_AGAIN, RECORD, cutting_section, deepest_groove, order_lines
 from portgeom.output.words.markup import EMPTY
 from portgeom.output.words.shown import Shown
