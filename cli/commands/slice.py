@@ -76,6 +76,7 @@ class Distances(click.ParamType):  # type: ignore[type-arg]
 )
 @click.option("--head-frame", is_flag=True, help="The mesh already lies in the head frame.")
 @click.option("--at", type=Triple(), help="Where the path starts in the head, in the job's units.  [default: 0,0,0]")
+@click.option("--towards", type=Triple(), help="Where the passage divides: a point in the branch to follow.")
 @click.option("--path", "path_file", type=click.Path(path_type=Path), help="CSV of the line: x, y, z, and pitch, yaw.")
 @click.option("--like", type=click.Path(path_type=Path), metavar="JOB", help="Take path and stations of this job.")
 @click.option("--port", default="1", show_default=True, help="Name of the port; with --like, whose path is taken.")
@@ -115,7 +116,7 @@ def command(as_json: bool, **given: Any) -> None:
 
     MESH is STL, PLY, OBJ, 3MF or GLB, open or closed. Say where the face is (one of --entry-points, --entry-fit,
     --entry with --into), and which way is up (one of --up, --up-point, --transform, --head-frame). The path is found
-    from the mouth to the end of the mesh, unless --path or --like gives it.
+    from the mouth to the end of the mesh, or to where the passage divides, unless --path or --like gives it.
     """
     from portgeom.capture.slicing.mesh import Asked, slice_mesh
     from portgeom.output.words.slice_doc import sliced_doc, sliced_text
@@ -141,5 +142,7 @@ def _refuse_mixed(given: dict[str, Any]) -> None:
         raise click.UsageError("--at goes with --up or --up-point; otherwise the mesh says where the port is")
     if len(said("stations", "spacing")) > 1:
         raise click.UsageError("give --stations or --spacing")
+    if said("towards") and said("path_file", "like"):
+        raise click.UsageError("--towards goes with a path that is found, not with --path or --like")
     if said("like") and not said("head_frame", "transform"):
         raise click.UsageError("--like wants the mesh in the head frame: --head-frame or --transform")

@@ -97,12 +97,12 @@ def command(files: tuple[Path, ...], folder: Path, units: Units, as_json: bool, 
     from portgeom.capture.tracing.batch import trace_all
     from portgeom.output.files.trace_files import write_traces
     from portgeom.output.words.shown import Shown
-    from portgeom.output.words.trace_doc import batch_json, batch_text
+    from portgeom.output.words.trace_doc import batch_json, batch_text, in_their_units
 
     pictures = refuse_mixed(files, said)
     batch = trace_all(files, scaling(said, units, pictures), wish(said, units, pictures=pictures), naming(said, units))
     write_traces(batch, folder, units=units, force=force)
     for one in batch.named:
         for warning in one.warnings:
-            click.echo(f"{one.stem}: {warning}", err=True)
+            click.echo(f"{one.stem}: {in_their_units(warning, units)}", err=True)
     click.echo(batch_json(batch, units) if as_json else batch_text(batch, Shown(units)))

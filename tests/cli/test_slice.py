@@ -205,3 +205,51 @@ def test_a_line_that_is_none_is_refused_with_row_and_column(bore: Path, tmp_path
     done = run(bore, tmp_path / "job", "--path", str(line), *HEAD)
     assert (done.exit_code, found in done.stderr) == (2, True), done.output
     assert not (tmp_path / "job").exists()
+
+
+def extruded(outline: list[tuple[float, float]], path: Path, length: float = 80.0) -> Path:
+    """Write a duct of one section (x, z) along y, finely divided, and return where."""
+    import shapely
+
+    shape = shapely.Polygon(outline)
+    solid = trimesh.creation.extrude_polygon(shape, length)
+    # the section's x and y become the head's x and z, its height the way in
+    turn = np.array([[1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0], [0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 0.0, 1.0]])
+    solid.apply_transform(turn)
+    solid.export(path)
+    return path
+
+
+POCKETED = [(-20, -25), (20, -25), (20, 0), (23, 0), (23, -8), (27, -8), (27, 12), (23, 12), (23, 4), (20, 4), (20, 25)]
+POCKETED += [(-20, 25)]
+KIDNEY = [(-30, -30), (30, -30), (30, -20), (-20, -20), (-20, 20), (30, 20), (30, 30), (-30, 30)]
+
+
+def test_pockets_that_check_would_refuse_are_cut_off_and_told_station_by_station(tmp_path: Path) -> None:
+    mesh = extruded(POCKETED, tmp_path / "pocket.stl")
+    done = run(mesh, tmp_path / "job", *FACE, *HEAD, "--stations", "0,40,80", "--json")
+    assert done.exit_code == 0, done.output
+    (port,) = json.loads(done.stdout)["ports"]
+    told = [n for n in port["notes"] if "lies behind its own wall" in n]
+    assert [n.split(": ")[1] for n in told] == ["plane at 0.00 mm", "plane at 40.00 mm", "plane at 80.00 mm"]
+    assert all("at 3 o'clock" in n and "cut off and not counted" in n for n in told)
+    lost = [float(n.partition(" mm2")[0].rpartition(" ")[2]) for n in told]
+    whole = 40.0 * 50.0 + 3.0 * 4.0 + 4.0 * 20.0
+    assert [s["area"] for s in port["stations"]] == pytest.approx([whole - x for x in lost], abs=0.1)
+    assert CliRunner().invoke(main, ["check", str(tmp_path / "job")]).exit_code == 0
+
+
+def test_sections_without_their_middle_are_refused_by_distance_and_nothing_is_written(tmp_path: Path) -> None:
+    mesh = extruded(KIDNEY, tmp_path / "kidney.stl")
+    done = run(mesh, tmp_path / "job", "--entry", "-25,0,0", "--into", "0,1,0", *HEAD, "--stations", "0,40")
+    assert done.exit_code == 2
+    first, second, _ = done.stderr.splitlines()
+    assert first.startswith("kidney.stl: plane at 0.00 mm: its middle lies outside it; list other --stations")
+    assert second.startswith("kidney.stl: plane at 40.00 mm: its middle lies outside it; ")
+    assert not (tmp_path / "job").exists()
+
+
+def test_towards_goes_with_a_path_that_is_found(bore: Path, tmp_path: Path) -> None:
+    done = run(bore, tmp_path / "job", *HEAD, "--like", str(ROOT), "--towards", "1,2,3")
+    assert done.exit_code == 2
+    assert "--towards goes with a path that is found" in done.stderr

@@ -177,3 +177,48 @@ def test_options_of_the_other_kind_are_told(tmp_path: Path, names, options, reas
     result = trace(*(tmp_path / n for n in names), "--out", tmp_path / "traced", *options)
     assert result.exit_code == 2
     assert reason in result.stderr
+
+
+POCKETED = "M10 10 H50 V35 H53 V25 H57 V45 H53 V39 H50 V60 H10 Z"
+"""A box of 40 by 50 with a chamber of 4 by 20 behind a slot in its right wall."""
+
+
+def test_what_a_job_would_refuse_is_cut_off_and_told_in_the_same_run(tmp_path: Path) -> None:
+    path, out = tmp_path / "pocket.svg", tmp_path / "traced"
+    path.write_text(SVG.format(f'<path d="{POCKETED}"/>'), encoding="utf-8")
+    result = trace(path, "--out", out, "--distances", "0")
+    assert result.exit_code == 0
+    warning = result.stderr.strip()
+    assert warning.startswith("station-01: ")
+    assert "percent of it, " in warning
+    assert "at 3 o'clock, lies behind its own wall: cut off and not counted" in warning
+    lost = float(warning.partition(" mm2")[0].rpartition(" ")[2])
+    assert area(out / "station-01.csv") == pytest.approx(40.0 * 50.0 + 3.0 * 4.0 + 4.0 * 20.0 - lost, abs=0.1)
+    note = json.loads((out / "station-01.json").read_text("utf-8"))
+    assert note["warnings"] == [warning.removeprefix("station-01: ")]
+    with Image.open(out / "pocket-traced.png") as overlay:
+        codes = np.asarray(overlay.convert("RGB")).astype(int)
+    orange = (codes[..., 0] > 240) & (codes[..., 2] < 130) & (codes[..., 1] > 120) & (codes[..., 1] < 220)
+    # as much of the page as of the drawing: its 40 mm between the left and the slot's wall give the scale
+    magenta = np.flatnonzero(((codes[..., 0] > 190) & (codes[..., 1] < 60)).any(axis=0))
+    per_mm = (magenta[-1] - magenta[0]) / 47.0
+    assert orange.sum() / per_mm**2 == pytest.approx(lost, rel=0.1)
+
+
+def test_what_is_traced_of_pockets_is_a_job_that_check_takes(tmp_path: Path) -> None:
+    out = tmp_path / "job"
+    for name in ("a.svg", "b.svg"):
+        (tmp_path / name).write_text(SVG.format(f'<path d="{POCKETED}"/>'), encoding="utf-8")
+    assert trace(tmp_path / "a.svg", tmp_path / "b.svg", "--out", out, "--distances", "0,30").exit_code == 0
+    job = """title = "t"\nunits = "mm"\nmaterial = "grey iron"\n[[port]]\nname = "1"\nkind = "intake"\n"""
+    job += """  [[port.stage]]\n  name = "as cast"\n  sections = "sections.csv"\n"""
+    (out / "job.toml").write_text(job, encoding="utf-8")
+    assert click.testing.CliRunner().invoke(main, ["check", str(out)]).exit_code == 0
+
+
+def test_a_shape_without_its_middle_is_warned_of(tmp_path: Path) -> None:
+    path = tmp_path / "hook.svg"
+    path.write_text(SVG.format('<path d="M10 10 H70 V20 H20 V60 H70 V70 H10 Z"/>'), encoding="utf-8")
+    result = trace(path, "--out", tmp_path / "traced")
+    assert result.exit_code == 0
+    assert "station-01: its middle lies outside it: a job will refuse it; check --roof" in result.stderr

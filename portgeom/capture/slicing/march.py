@@ -12,12 +12,13 @@ import numpy as np
 
 from portgeom.capture.slicing.cut import Plane, plane_at
 from portgeom.capture.slicing.ends import Flat, cap_ahead
+from portgeom.capture.slicing.fork import Fork, fork_ahead
 from portgeom.capture.slicing.index import MeshIndex
 from portgeom.capture.slicing.mouth import Mouth, diameter_mm, mouth_at
 from portgeom.capture.slicing.section import Expected, GapLimits, NoSection, Section, section
-from portgeom.capture.slicing.track import Track, spread_turn, track_through
+from portgeom.capture.slicing.track import Ends, Track, over_forks, spread_turn, track_through
 from portgeom.capture.slicing.wall import filled_shift_mm, wall_mm
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, Int
 
 STEP = 0.14
 """Length of a step, in diameters."""
@@ -46,6 +47,10 @@ ROUNDS = 6
 STILL_SHARE = 2e-4
 """The line stands still when no middle moves by more than this share of the diameter."""
 
+FORK_BAND, AT_FORK, BRANCH_ALONE = 1.25, 0.6, 1.2
+"""Middles are left out so far before a fork, in diameters of the section there, and so far past it, in diameters of
+the branch, where a section still holds so many times the branch."""
+
 END_WITHIN = 1.6
 END_LEAN_DEG = 40.0
 """How far ahead of the last section, in diameters, an end is looked for, and how far it may lean."""
@@ -65,6 +70,10 @@ class Found:
         Whether the line ends at an open rim or a flat end.
     spread : bool
         Whether planes were turned so as not to cross inside the passage.
+    followed : tuple of Passed
+        The forks past which a branch was followed.
+    fork : Fork or None
+        The fork at which the line ends.
     """
 
     track: Track
@@ -73,23 +82,37 @@ class Found:
     why_ended: str
     at_mouth: bool
     spread: bool
+    followed: tuple[Passed, ...]
+    fork: Fork | None
 
 
-def march(index: MeshIndex, start: Mouth, rims: tuple[Flat, ...], limits: GapLimits) -> Found:
+@dataclass(frozen=True, slots=True)
+class Passed:
+    """A fork past which a branch was followed, and that branch."""
+
+    fork: Fork
+    branch: Section
+
+
+def march(
+    index: MeshIndex, start: Mouth, rims: tuple[Flat, ...], limits: GapLimits, *, towards_mm: F64 | None = None
+) -> Found:
     """Return the line of the passage from its mouth to its end.
 
-    ``rims`` are the planes of the mesh's open rims.
+    ``rims`` are the planes of the mesh's open rims. Where the passage divides it ends, or goes on along the branch
+    nearest to ``towards_mm`` (3,).
 
     Raises
     ------
     NoSection
         If the passage cannot be followed for three steps.
     """
-    sections, why = _first_march(index, start.section, limits)
+    walk = _first_march(index, start.section, limits, towards_mm)
+    sections, why = walk.sections, walk.why
     if len(sections) < 4:
         raise NoSection(f"the passage can be followed for {len(sections) - 1} steps only: {why}")
     diameter = float(np.median([diameter_mm(s) for s in sections]))
-    end = _end_of(index, sections, rims, limits)
+    end = _end_of(index, sections[walk.legs[-1] :], rims, limits) if walk.fork is None else None
     at_mouth = end is not None
     if end is None:
         end = Mouth(sections[-1], 0.0)
@@ -98,30 +121,52 @@ def march(index: MeshIndex, start: Mouth, rims: tuple[Flat, ...], limits: GapLim
         sections = [s for s in sections[:-1] if _before(s, plane, 0.25 * diameter)]
         sections.append(end.section)
         why = f"{why}; its end there is taken from {_what(index, plane, rims)}"
-    middles = np.array([s.centroid_mm for s in sections])
-    ends = start.section.plane.normal, end.section.plane.normal
-    areas = np.array([s.loop.area_mm2 for s in sections])
-    track, spread = _settled(index, middles, areas, diameter, ends, start.section.plane.up, limits)
-    return Found(track, start, end, why, at_mouth, spread)
+    sections = _off_forks(sections, walk.followed)
+    ends = Ends(
+        start.section.plane.normal, end.section.plane.normal, diameter_mm(start.section), diameter_mm(end.section)
+    )
+    track, spread = _settled(index, sections, walk.followed, diameter, ends, start.section.plane.up, limits)
+    return Found(track, start, end, why, at_mouth, spread, tuple(walk.followed), walk.fork)
 
 
-def _first_march(index: MeshIndex, first: Section, limits: GapLimits) -> tuple[list[Section], str]:
-    sections = [first]
+@dataclass(slots=True)
+class _Walk:
+    """The sections of the first march, where its legs begin, the forks passed, and what stopped it."""
+
+    sections: list[Section]
+    legs: list[int]
+    followed: list[Passed]
+    why: str = ""
+    fork: Fork | None = None
+
+
+def _first_march(index: MeshIndex, first: Section, limits: GapLimits, towards_mm: F64 | None) -> _Walk:
+    walk = _Walk([first], [0], [])
+    sections = walk.sections
     while len(sections) < MOST_STEPS:
-        here = sections[-1]
-        full = STEP * diameter_mm(here)
-        step, why, found = full, "", None
+        leg = sections[walk.legs[-1] :]
+        full = STEP * diameter_mm(leg[-1])
+        step, found = full, None
         while found is None and step >= SMALLEST_STEP * full:
             try:
-                found = _next(index, sections, step, limits)
+                found = _next(index, leg, step, limits)
             except NoSection as error:
-                why, step = error.found, 0.5 * step
+                walk.why, step = error.found, 0.5 * step
         if found is None:
-            return sections, f"{float(_run(sections)[-1]):.1f} mm in, {why}"
+            walk.why = f"{float(_run(sections)[-1]):.1f} mm in, {walk.why}"
+            walk.fork = fork_ahead(index, leg[-1], _heading(leg, 0.0), limits)
+            if walk.fork is None or towards_mm is None:
+                return walk
+            found = walk.fork.towards(towards_mm)
+            walk.followed.append(Passed(walk.fork, found))
+            walk.legs.append(len(sections))
+            walk.fork = None
         sections.append(found)
         if _run(sections)[-1] > 6.0 * index.size_mm:
-            return sections, "it runs on and on"
-    return sections, f"it was followed for {MOST_STEPS} steps"
+            walk.why = "it runs on and on"
+            return walk
+    walk.why = f"it was followed for {MOST_STEPS} steps"
+    return walk
 
 
 def _next(index: MeshIndex, sections: list[Section], step: float, limits: GapLimits) -> Section:
@@ -165,6 +210,19 @@ def _run(sections: list[Section]) -> F64:
     return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middles, axis=0), axis=1))])
 
 
+def _off_forks(sections: list[Section], followed: list[Passed]) -> list[Section]:
+    """Return the sections without those just before each fork, whose middles lie between the branches."""
+    return [s for s in sections if not any(_between_branches(s, passed) for passed in followed)]
+
+
+def _between_branches(found: Section, passed: Passed) -> bool:
+    """Return whether a section is close before a fork and still holds more than the branch that was followed."""
+    before = passed.fork.before
+    ahead = float((before.centroid_mm - found.centroid_mm) @ before.plane.normal)
+    near = -AT_FORK * diameter_mm(passed.branch) <= ahead <= FORK_BAND * diameter_mm(before)
+    return near and found.loop.area_mm2 > BRANCH_ALONE * passed.branch.loop.area_mm2
+
+
 def _end_of(index: MeshIndex, sections: list[Section], rims: tuple[Flat, ...], limits: GapLimits) -> Mouth | None:
     """Return the flat end just ahead of the last section, or None where there is none."""
     last = sections[-1]
@@ -199,27 +257,32 @@ def _what(index: MeshIndex, plane: Plane, rims: tuple[Flat, ...]) -> str:
 
 def _settled(
     index: MeshIndex,
-    middles: F64,
-    areas: F64,
+    sections: list[Section],
+    followed: list[Passed],
     diameter: float,
-    ends: tuple[F64, F64],
+    ends: Ends,
     up: F64,
     limits: GapLimits,
 ) -> tuple[Track, bool]:
     """Return the line once cutting square to it no longer moves the middles."""
-    length = float(np.linalg.norm(np.diff(middles, axis=0), axis=1).sum())
-    count = int(np.clip(np.ceil(length / (PLACE_EVERY * diameter)), FEWEST, MOST))
-    track = track_through(middles, diameter, first=ends[0], last=ends[1], count=count, stiff=True)
+    middles = np.array([s.centroid_mm for s in sections])
+    areas = np.array([s.loop.area_mm2 for s in sections])
+    run = _run(sections)
+    count = int(np.clip(np.ceil(run[-1] / (PLACE_EVERY * diameter)), FEWEST, MOST))
+    leg = _legs(middles, followed)
+    first = over_forks(middles, leg, PLACE_EVERY * diameter)
+    track = track_through(first, diameter, ends, count=count, stiff=True)
     spread = False
-    share = np.linspace(0.0, 1.0, len(areas))
     for _ in range(ROUNDS):
-        area = np.interp(np.linspace(0.0, 1.0, count), share, areas)
+        area = np.interp(np.linspace(0.0, run[-1], count), run, areas)
         cuts = _cut_along(index, track, area, up, limits)
-        at = track.distance_mm[[k for k, _ in cuts]]
-        shift = filled_shift_mm(at, np.array([wall_mm(s.loop.points_mm) for _, s in cuts]), BRIDGE * diameter)
-        again = [s.plane.solid_mm(s.loop.centroid_mm + by) for (_, s), by in zip(cuts, shift, strict=True)]
+        true = [(k, s) for k, s in cuts if not any(_between_branches(s, passed) for passed in followed)]
+        leg = _legs(track.places_mm, followed)[[k for k, _ in true]]
+        shift = _shift_mm(track, true, leg, BRIDGE * diameter)
+        again = [s.plane.solid_mm(s.loop.centroid_mm + by) for (_, s), by in zip(true, shift, strict=True)]
         line = np.array([middles[0], *again, middles[-1]])
-        after = track_through(line, diameter, first=ends[0], last=ends[1], count=count)
+        line = over_forks(line, np.array([0, *leg, len(followed)]), PLACE_EVERY * diameter)
+        after = track_through(line, diameter, ends, count=count)
         reach = [np.zeros((1, 3))] * count
         for k, s in cuts:
             points = s.loop.points_mm[:: max(1, len(s.loop.points_mm) // REACH_POINTS)]
@@ -230,6 +293,24 @@ def _settled(
         if moved <= STILL_SHARE * diameter:
             break
     return track, spread
+
+
+def _shift_mm(track: Track, cuts: list[tuple[int, Section]], leg: Int, reach: float) -> F64:
+    """Return how far middles (m, 2) move when what hangs in is bridged, though not across a fork."""
+    at = track.distance_mm[[k for k, _ in cuts]]
+    walls = np.array([wall_mm(s.loop.points_mm) for _, s in cuts])
+    shift = np.zeros((len(cuts), 2))
+    for one in np.unique(leg):
+        shift[leg == one] = filled_shift_mm(at[leg == one], walls[leg == one], reach)
+    return shift
+
+
+def _legs(places: F64, followed: list[Passed]) -> Int:
+    """Return how many forks lie before each place (k, 3), counted from amid the middles that are left out."""
+    middles = [p.fork.before for p in followed]
+    amid = [b.centroid_mm - 0.3 * FORK_BAND * diameter_mm(b) * b.plane.normal for b in middles]
+    begins = [int(np.linalg.norm(places - place, axis=1).argmin()) for place in amid]
+    return np.array([sum(k >= b for b in begins) for k in range(len(places))], dtype=np.intp)
 
 
 def _cut_along(index: MeshIndex, track: Track, area: F64, up: F64, limits: GapLimits) -> list[tuple[int, Section]]:

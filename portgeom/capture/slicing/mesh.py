@@ -12,15 +12,16 @@ from portgeom.capture.meshes.file import MM, MeshUnits, read_scan
 from portgeom.capture.meshes.values import MeshError, ScanMesh
 from portgeom.capture.slicing.cut import Plane, plane_at
 from portgeom.capture.slicing.ends import Flat, flat_of_rim
+from portgeom.capture.slicing.fork import Fork
 from portgeom.capture.slicing.frame import HeadFrame
 from portgeom.capture.slicing.index import MeshIndex, indexed
 from portgeom.capture.slicing.job import JobWords, WrittenJob, refuse_there, write_job
 from portgeom.capture.slicing.line import JobLine, SliceLine, TrackLine, read_line
-from portgeom.capture.slicing.march import march
+from portgeom.capture.slicing.march import Found, march
 from portgeom.capture.slicing.mouth import mouth_at
 from portgeom.capture.slicing.place import Entry, Up, entry_plane, frame_of, read_matrix
 from portgeom.capture.slicing.scan import Sliced, Wish, sliced
-from portgeom.capture.slicing.section import GapLimits, NoSection
+from portgeom.capture.slicing.section import GapLimits, NoSection, Section
 from portgeom.capture.slicing.words import in_units
 from portgeom.geometry.arrays import F64
 from portgeom.job.faults import Gathered, JobError, Spot, nearest, printable
@@ -56,6 +57,7 @@ class Asked:
     transform: Path | None = None
     head_frame: bool = False
     at: Three | None = None
+    towards: Three | None = None
     path_file: Path | None = None
     like: Path | None = None
     port: str = "1"
@@ -268,23 +270,51 @@ def _found(asked: Asked, mesh: ScanMesh, index: MeshIndex, spot: Spot) -> Laid:
     start = mouth_at(index, _standing(flat), limits)
     frame = frame_of(up, flat.normal, start.section.centroid_mm, _at_mm(asked), spot, MM[asked.mesh_units])
     rims = tuple(f for f in (flat_of_rim(r) for r in mesh.rims) if f is not None)
-    found = march(index, start, rims, limits)
+    found = march(index, start, rims, limits, towards_mm=_point(asked, asked.towards))
     centre = np.round(frame.placed_mm(start.section.centroid_mm), 2) + 0.0  # no minus zero
     spot.note(
         f"the path starts in the middle of a section of {start.section.loop.area_mm2:.1f} mm2, in the head at "
         f"{centre[0]:.2f}, {centre[1]:.2f}, {centre[2]:.2f} mm",
         "check that this is the port's mouth",
     )
-    spot.note(
-        f"the path follows the middles of sections for {found.track.length_mm:.2f} mm; there, {found.why_ended}",
-        "give the line with --path if the port goes on",
-    )
+    _tell_forks(found, asked, spot)
     if found.spread:
         spot.note(
             "planes square to the path would cross inside the bend, so their turn is spread over more of it",
             "areas are in the planes; flow areas allow for it",
         )
     return Laid(TrackLine.of(found.track, frame), frame, trim=not found.at_mouth)
+
+
+def _tell_forks(found: Found, asked: Asked, spot: Spot) -> None:
+    """Tell where the path ended, and past which forks it went on."""
+    for passed in found.followed:
+        spot.note(
+            f"the passage divides past a section of {passed.fork.before.loop.area_mm2:.1f} mm2, into "
+            f"{_branches(passed.fork, asked)}; that of {passed.branch.loop.area_mm2:.1f} mm2 was followed, being the "
+            "nearest to the point given",
+            "sections just before the fork hold both",
+        )
+    how = f"the path follows the middles of sections for {found.track.length_mm:.2f} mm"
+    if found.fork is not None:
+        where = _in_scan(found.fork.branches[0], asked)
+        spot.note(
+            f"{how}; there the passage divides, into {_branches(found.fork, asked)}",
+            f"go on along one of them with --towards and a point in it, as --towards {where}",
+        )
+        return
+    mend = "check that this is the port's end" if found.at_mouth else "give the line with --path if the port goes on"
+    spot.note(f"{how}; there, {found.why_ended}", mend)
+
+
+def _branches(fork: Fork, asked: Asked) -> str:
+    return " and ".join(f"{b.loop.area_mm2:.1f} mm2 about {_in_scan(b, asked)}" for b in fork.branches)
+
+
+def _in_scan(found: Section, asked: Asked) -> str:
+    """Return the middle of a section in the mesh's own axes and unit, as options take points."""
+    digits = 1 + int(np.ceil(np.log10(MM[asked.mesh_units])))  # a tenth of a millimetre or finer
+    return ",".join(f"{x:.{digits}f}" for x in np.round(found.centroid_mm / _scale(asked), digits) + 0.0)
 
 
 def _standing(flat: Flat) -> Plane:

@@ -7,13 +7,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from portgeom.capture.clock import clock_words
 from portgeom.capture.slicing.frame import Angles, HeadFrame, angles_of
 from portgeom.capture.slicing.index import MeshIndex
 from portgeom.capture.slicing.line import JobLine, SliceLine
 from portgeom.capture.slicing.mouth import diameter_mm, mouth_at
 from portgeom.capture.slicing.outline import Traced, traced
-from portgeom.capture.slicing.section import Expected, GapLimits, NoSection, Section, clock_words, section
+from portgeom.capture.slicing.section import Expected, GapLimits, NoSection, Section, section
 from portgeom.capture.slicing.stations import MOST_STATIONS, Stations, chosen_stations
+from portgeom.capture.undercut import CUT_OFF, Hidden, opened
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.findings import GeometryError
 from portgeom.geometry.path import Path
@@ -28,6 +30,9 @@ LENGTH_SLACK = 1e-3
 
 AGREE_WITHIN = 0.01
 """How far a step along the line may be from the same step along the job's path; a job allows twice that."""
+
+MOST_LEFT_OUT, MOST_LEFT_OUT_SHARE = 3, 0.1
+"""How many sections that the tool itself chose may be left out for not being seen from their middle."""
 
 FACING = 0.02
 """Up to this share of a loop facing the other way is the noise of small triangles."""
@@ -124,14 +129,28 @@ def sliced(index: MeshIndex, line: SliceLine, frame: HeadFrame, wish: Wish, gath
     rows, first = [], float(stations.distance_mm[0])
     if first > 0.0:
         whole.note(f"the first is {first:.2f} mm along the line", "distances count from there")
+    left_out: list[tuple[float, str]] = []
     for at, found in zip(stations.distance_mm.tolist(), stations.sections, strict=True):
+        spot = _at(gathered, file, at)
         try:
-            outline = traced(found.loop.points_mm, wish.within_mm)
+            outline = _seen_whole(traced(found.loop.points_mm, wish.within_mm), spot)
         except NoSection as error:
-            _at(gathered, file, at).fault(error.found, "mend the mesh there, or list other --stations")
+            spot.fault(error.found, "mend the mesh there, or list other --stations")
+            continue
+        except Hidden as hidden:
+            if not wish.at_mm and at > first:
+                left_out.append((at, hidden.found))
+            else:
+                spot.fault(hidden.found, "list other --stations, or give a --path whose planes stand otherwise")
             continue
         place = frozen(frame.placed_mm(found.plane.origin_mm))
         rows.append(SlicedStation(at - first, place, found, outline, cutter.carried.get(at, 0.0)))
+    few = len(left_out) <= max(MOST_LEFT_OUT, MOST_LEFT_OUT_SHARE * len(rows))
+    for at, why in left_out:
+        if few:
+            _at(gathered, file, at).note(why, "left out; the sections beside it stand for it")
+        else:
+            _at(gathered, file, at).fault(why, "list other --stations, or give a --path whose planes stand otherwise")
     gathered.refuse()
     normals = frame.turned(np.array([r.section.plane.normal for r in rows]))
     ups = frame.turned(np.array([r.section.plane.up for r in rows]))
@@ -142,6 +161,15 @@ def sliced(index: MeshIndex, line: SliceLine, frame: HeadFrame, wish: Wish, gath
     if isinstance(line, JobLine):
         return Sliced(tuple(rows), angles)
     return Sliced(_on_their_path(rows, angles, whole), angles)
+
+
+def _seen_whole(outline: Traced, spot: Spot) -> Traced:
+    """Return an outline without what a job could not hold of it, telling what that was; raises Hidden."""
+    whole = opened(outline.outline)
+    if not whole.found:
+        return outline
+    spot.note(whole.found, CUT_OFF)
+    return replace(outline, outline=whole.outline)
 
 
 def _on_their_path(rows: list[SlicedStation], angles: Angles, whole: Spot) -> tuple[SlicedStation, ...]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from portgeom.capture.clock import clock_words
 from portgeom.capture.slicing.cut import Plane, cut
 from portgeom.capture.slicing.index import MeshIndex
 from portgeom.capture.slicing.loops import Gap, Loop, loops_of
@@ -111,6 +112,28 @@ def section(index: MeshIndex, plane: Plane, expected: Expected, limits: GapLimit
     return Section(plane, loop, moved, inside)
 
 
+def sections_met(index: MeshIndex, plane: Plane, limits: GapLimits) -> tuple[Section, ...]:
+    """Return every loop of a plane that lies in no other and has no gap beyond the limits.
+
+    Raises
+    ------
+    NoSection
+        If the plane misses.
+    """
+    loops, _ = _met(index, plane)
+    if not loops:
+        raise NoSection("it meets nothing of the mesh")
+    outer = [o for o in loops if not any(h is not o and h.area_mm2 > o.area_mm2 and _holds(h, o) for h in loops)]
+    found = []
+    for loop in outer:
+        try:
+            refuse_gaps(loop, limits)
+        except NoSection:
+            continue
+        found.append(Section(plane, loop, 0.0, ()))
+    return tuple(found)
+
+
 def refuse_gaps(loop: Loop, limits: GapLimits) -> None:
     """Raise NoSection if more of a loop would have to be bridged than the limits allow."""
     if not loop.gaps:
@@ -125,19 +148,6 @@ def refuse_gaps(loop: Loop, limits: GapLimits) -> None:
     if loop.gap_mm > limits.together * loop.length_mm:
         share = 100.0 * loop.gap_mm / loop.length_mm
         raise NoSection(f"its loop is open in {len(loop.gaps)} places, {share:.0f} percent of its length")
-
-
-def clock_words(off_mm: F64) -> str:
-    """Return the clock position of a place (2,) seen from the middle, to the nearest half hour.
-
-    Examples
-    --------
-    >>> clock_words(np.array([1.0, 0.0])), clock_words(np.array([-0.1, 5.0]))
-    ("3 o'clock", "12 o'clock")
-    """
-    halves = round(float(np.degrees(np.arctan2(off_mm[0], off_mm[1]))) / 15.0) % 24
-    hour = halves // 2 or 12
-    return f"half past {hour}" if halves % 2 else f"{hour} o'clock"
 
 
 def _met(index: MeshIndex, plane: Plane) -> tuple[list[Loop], bool]:

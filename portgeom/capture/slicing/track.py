@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.arrays import F64, Int, frozen
 
 WINDOW, STIFF = 0.5, 1.2
 """Half width of the smoothing, in diameters of the passage, and of the first, which is to ignore bosses."""
@@ -27,6 +27,9 @@ MOST_TURN = 0.85
 """How near to crossing planes may come: turn per mm times the reach of the section to the inside of the bend."""
 
 ROUNDS = 200
+
+ALONG = 5
+"""How many middles say how a leg runs where it leaves or reaches a fork."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,20 +70,25 @@ class Track:
         return along / np.linalg.norm(along, axis=1, keepdims=True)
 
 
-def track_through(
-    middles_mm: F64, diameter_mm: float, *, first: F64, last: F64, count: int, stiff: bool = False
-) -> Track:
-    """Return the smooth line past middles (k, 3), at ``count`` even places.
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """The normals (3,) that the planes at both ends of a line keep, and the diameters of the sections there."""
 
-    ``first`` and ``last`` (3,) are the normals that the planes at its two ends keep.
-    """
+    first: F64
+    last: F64
+    first_mm: float = 0.0
+    last_mm: float = 0.0
+
+
+def track_through(middles_mm: F64, diameter_mm: float, ends: Ends, *, count: int, stiff: bool = False) -> Track:
+    """Return the smooth line past middles (k, 3), at ``count`` even places."""
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middles_mm, axis=0), axis=1))])
     even = np.linspace(0.0, run[-1], count)
     places, tangents = _local_cubics(
         run, middles_mm, even, (STIFF if stiff else WINDOW) * diameter_mm, SCALE * diameter_mm
     )
     distance = np.concatenate([[0.0], np.cumsum(_lengths(places, tangents))])
-    normals = _eased(distance, tangents, first, last, EASE * diameter_mm)
+    normals = _eased(distance, tangents, ends, EASE * diameter_mm)
     return Track(frozen(distance), frozen(places), frozen(tangents), frozen(normals))
 
 
@@ -109,6 +117,33 @@ def smooth_line(places_mm: F64, directions: F64 | None, *, dense: int) -> Track:
     return Track(frozen(distance), frozen(places), frozen(tangents), frozen(tangents))
 
 
+def over_forks(middles_mm: F64, leg: Int, step_mm: float) -> F64:
+    """Return middles (k, 3) with a smooth way laid from each leg (k,) to the next, where none are known.
+
+    The way leaves and arrives as the middles on both sides run.
+    """
+    parts: list[F64] = []
+    for one in range(int(leg[-1]) + 1):
+        own = middles_mm[leg == one]
+        if parts and len(own) and len(parts[-1]):
+            a, b = parts[-1][-1], own[0]
+            leave, arrive = _running(parts[-1][-ALONG:]), _running(own[:ALONG])
+            length = float(np.linalg.norm(b - a))
+            w = np.linspace(0.0, 1.0, max(2, round(length / step_mm)) + 1)[1:-1, None]
+            rise, leave, arrive = b - a, length * leave, length * arrive
+            parts.append(a + w * (leave + w * (3.0 * rise - 2.0 * leave - arrive + w * (leave + arrive - 2.0 * rise))))
+        parts.append(own)
+    return np.concatenate(parts)
+
+
+def _running(middles: F64) -> F64:
+    """Return the unit direction in which middles (k, 3) run, by the straight line through them."""
+    if len(middles) < 2:
+        return np.zeros(3)
+    way = np.polynomial.polynomial.polyfit(np.arange(len(middles)), middles, 1)[1]
+    return np.asarray(way / np.linalg.norm(way), dtype=np.float64)
+
+
 def spread_turn(track: Track, reach_mm: list[F64]) -> tuple[Track, bool]:
     """Return the line with planes that do not cross inside the passage, and whether any had to be turned.
 
@@ -117,16 +152,23 @@ def spread_turn(track: Track, reach_mm: list[F64]) -> tuple[Track, bool]:
     """
     normals = np.array(track.normals)
     turned = False
+    step = np.diff(track.distance_mm)[:, None]
     for _ in range(ROUNDS):
-        turning = np.gradient(normals, track.distance_mm, axis=0)
-        near = np.array([float((points @ k).max(initial=0.0)) for points, k in zip(reach_mm, turning, strict=True)])
+        turning = np.diff(normals, axis=0) / step
+        near = np.array(
+            [
+                max(float((points @ k).max(initial=0.0)) for points in (here, ahead))
+                for here, ahead, k in zip(reach_mm[:-1], reach_mm[1:], turning, strict=True)
+            ]
+        )
         if (near <= MOST_TURN).all():
             break
         turned = True
         smooth = normals.copy()
         smooth[1:-1] = 0.25 * normals[:-2] + 0.5 * normals[1:-1] + 0.25 * normals[2:]
         # only round where they cross, so that the rest of the port keeps its planes
-        around = np.convolve((near > MOST_TURN).astype(float), np.ones(5), mode="same") > 0.0
+        cross = np.concatenate([[False], near > MOST_TURN]) | np.concatenate([near > MOST_TURN, [False]])
+        around = np.convolve(cross.astype(float), np.ones(5), mode="same") > 0.0
         normals[around] = smooth[around]
         normals /= np.linalg.norm(normals, axis=1, keepdims=True)
     return (Track(track.distance_mm, track.places_mm, track.tangents, frozen(normals)) if turned else track), turned
@@ -185,10 +227,11 @@ def _lengths(places: F64, tangents: F64) -> F64:
     return chord * np.divide(half, np.sin(half), out=np.ones_like(half), where=half > 0.0)
 
 
-def _eased(distance: F64, tangents: F64, first: F64, last: F64, over: float) -> F64:
+def _eased(distance: F64, tangents: F64, ends: Ends, over: float) -> F64:
     """Return the tangents turned towards the normals that the ends keep, less and less away from the ends."""
-    over = min(over, 0.5 * float(distance[-1]))
-    ahead = np.clip(1.0 - distance / over, 0.0, 1.0)[:, None]
-    back = np.clip(1.0 - (distance[-1] - distance) / over, 0.0, 1.0)[:, None]
-    normals = tangents + ahead * (first - tangents[0]) + back * (last - tangents[-1])
+    length = float(distance[-1])
+    over_first, over_last = (min(max(over, EASE * d), 0.5 * length) for d in (ends.first_mm, ends.last_mm))
+    ahead = np.clip(1.0 - distance / over_first, 0.0, 1.0)[:, None]
+    back = np.clip(1.0 - (length - distance) / over_last, 0.0, 1.0)[:, None]
+    normals = tangents + ahead * (ends.first - tangents[0]) + back * (ends.last - tangents[-1])
     return normals / np.linalg.norm(normals, axis=1, keepdims=True)

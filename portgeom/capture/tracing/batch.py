@@ -137,7 +137,8 @@ def trace_all(paths: Sequence[Path], scaling: Scaling, wish: Wish, naming: Namin
     named = []
     for (number, sheet, one), distance in zip(numbered, distances, strict=True):
         read = calipers.get(number)
-        warnings = () if read is None else caliper_words(read, one.width_mm, one.height_mm)
+        calipered = () if read is None else caliper_words(read, one.width_mm, one.height_mm)
+        warnings = (*one.warnings, *calipered)
         stem = f"{naming.stem}-{number:02d}"
         named.append(Named(number, stem, sheet, one, read, warnings, distance))
     return Batch(tuple(sheets), _overlay_stems([t.name for t in sheets]), tuple(named), wish)

@@ -15,7 +15,7 @@ from portgeom.capture.images.unsure import Unsure
 from portgeom.capture.tracing.find import LEAST_SLICE_MM2
 from portgeom.capture.tracing.order import BAR_RATIO, Marks, marks_beside, reading_order
 from portgeom.capture.tracing.place import SPOT_MM2, outside_notes, placing
-from portgeom.capture.tracing.trace import ALL, ASIDE_MM2, ASIDE_SHARE, Slice, Wish, numbers_of
+from portgeom.capture.tracing.trace import ALL, ASIDE_MM2, ASIDE_SHARE, Slice, Wish, numbers_of, seen_whole
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.outline import Outline
 from portgeom.job.drawing import holds_origin
@@ -155,10 +155,11 @@ def _slice(number: int, edge: _Drawn, marks_mm: F64, within_mm: float, wish: Wis
     section = where.to_section(points)
     growth = wish.mould.growth if wish.mould is not None else 1.0
     outline = Outline.polygon(growth * (section[::-1] if where.mirrored else section))
+    seen = seen_whole(outline, where, growth)
     size = np.ptp(section, axis=0)
     return Slice(
         number=number,
-        outline=outline,
+        outline=seen.outline,
         sheet_mm=points,
         placing=where,
         width_mm=float(size[0]),
@@ -167,7 +168,9 @@ def _slice(number: int, edge: _Drawn, marks_mm: F64, within_mm: float, wish: Wis
         within_mm=growth * within_mm,
         hairs_mm=(),
         bumps=(),
+        pockets_mm=seen.pockets_mm,
         notes=(*_inside_notes(edge, wish), *_origin_notes(edge.outer, wish), *outside_notes(outline, wish.origin)),
+        warnings=seen.warnings,
     )
 
 

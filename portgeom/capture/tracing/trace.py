@@ -19,6 +19,7 @@ from portgeom.capture.tracing.mould import Mould
 from portgeom.capture.tracing.order import Marks, is_bar, marks_beside, reading_order
 from portgeom.capture.tracing.place import SPOT_MM2, OriginWay, Placing, RoofWay, outside_notes, placing
 from portgeom.capture.tracing.smooth import smoothed
+from portgeom.capture.undercut import CUT_OFF, Hidden, opened
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.moments import polygon_moments
 from portgeom.geometry.outline import Outline, OutlineError
@@ -97,8 +98,10 @@ class Slice:
         What was cut off as hairs, on the sheet.
     bumps : tuple of Bump
         Where the edge may be dust, on the sheet.
-    notes : tuple of str
-        What a person should know.
+    pockets_mm : tuple of (m, 2) float
+        What was cut off for lying behind the slice's own wall, on the sheet.
+    notes, warnings : tuple of str
+        What a person should know, and what a job would refuse.
     """
 
     number: int
@@ -111,7 +114,18 @@ class Slice:
     within_mm: float
     hairs_mm: tuple[F64, ...]
     bumps: tuple[Bump, ...]
+    pockets_mm: tuple[F64, ...]
     notes: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A slice as a job can hold it: its outline, the pockets cut off it on the sheet, and what is to be warned of."""
+
+    outline: Outline
+    pockets_mm: tuple[F64, ...]
+    warnings: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -278,6 +292,7 @@ def _slice(number: int, edge: Edge, sheet_mm: F64, marks_mm: F64, scale: Scale, 
     section = where.to_section(smooth.points_mm)
     growth = wish.mould.growth if wish.mould is not None else 1.0
     outline = Outline.polygon(_anticlockwise(growth * section))
+    seen = seen_whole(outline, where, growth)
     size = np.ptp(section, axis=0)
     width_mm = edge.width_px * scale.mm_per_px(edge.points_px.mean(axis=0))
     level = LEVEL_SHARE * float(np.percentile(width_mm, 95.0))
@@ -287,7 +302,7 @@ def _slice(number: int, edge: Edge, sheet_mm: F64, marks_mm: F64, scale: Scale, 
     notes = (*notes, *outside_notes(outline, wish.origin))
     return Slice(
         number=number,
-        outline=outline,
+        outline=seen.outline,
         sheet_mm=smooth.points_mm,
         placing=where,
         width_mm=float(size[0]),
@@ -296,8 +311,21 @@ def _slice(number: int, edge: Edge, sheet_mm: F64, marks_mm: F64, scale: Scale, 
         within_mm=within,
         hairs_mm=cleaned.hairs_mm,
         bumps=found,
+        pockets_mm=seen.pockets_mm,
         notes=(*notes, *_bump_notes(found, scale)),
+        warnings=seen.warnings,
     )
+
+
+def seen_whole(outline: Outline, where: Placing, growth: float) -> Seen:
+    """Return a slice without what a job could not hold of it; ``growth`` makes a mould's shrinking good."""
+    try:
+        whole = opened(outline)
+    except Hidden as hidden:
+        words = f"{hidden.found}: a job will refuse it; check --roof, or cut the mould along another plane"
+        return Seen(outline, (), (words,))
+    pockets = tuple(frozen(where.to_sheet(pocket / growth)) for pocket in whole.pockets_mm)
+    return Seen(whole.outline, pockets, (f"{whole.found}: {CUT_OFF}",) if whole.found else ())
 
 
 def _hair_notes(hairs_mm: tuple[F64, ...]) -> tuple[str, ...]:

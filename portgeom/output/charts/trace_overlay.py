@@ -123,6 +123,8 @@ def _draw_slice(axes: Axes, traced: TracedSheet, slice_: Slice, number: int, sho
     axes.plot(*edge.T, color=EDGE, linewidth=0.9, solid_joinstyle="round")
     for hair in slice_.hairs_mm:
         axes.fill(*_px(traced, hair).T, facecolor=HAIR, edgecolor=HAIR, linewidth=1.2)
+    for pocket in slice_.pockets_mm:
+        axes.fill(*_px(traced, pocket).T, facecolor=HAIR, edgecolor=HAIR, alpha=0.6, linewidth=0.8)
     for bump in slice_.bumps:
         spot = _px(traced, bump.place_mm.reshape(1, 2))[0]
         axes.plot(*spot, marker="o", markersize=11, markerfacecolor="none", markeredgecolor=HAIR)
@@ -180,6 +182,8 @@ def _head(figure, traced: TracedSheet, high: float) -> None:  # type: ignore[no-
     foot += "specks left out circled" if isinstance(traced, Traced) else "all else that is drawn in grey"
     if any(s.hairs_mm for s in traced.slices):
         foot += ", hairs cut off in orange"
+    if any(s.pockets_mm for s in traced.slices):
+        foot += ", pockets behind the wall cut off in orange"
     if any(s.bumps for s in traced.slices):
         foot += ", bumps that may be dust in an orange ring"
     figure.text(0.1 / figure.get_figwidth(), 0.07 / high, foot, va="bottom", fontsize=STYLE.small_size)

@@ -6,6 +6,7 @@ import json
 from typing import TYPE_CHECKING
 
 from portgeom import __version__
+from portgeom.capture.slicing.words import reworded
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
 from portgeom.output.words.json_doc import Json, Numbers, document
@@ -73,8 +74,8 @@ def slice_json(traced: TracedSheet, one: Named, mould: Mould | None, numbers: Nu
         "centroid": numbers.lengths(outline.centroid_mm),
         "within": numbers.length(s.within_mm),
         "smoothed": numbers.length(s.smoothed_mm),
-        "notes": [*traced.told, *s.notes],
-        "warnings": list(one.warnings),
+        "notes": [in_their_units(note, numbers.units) for note in (*traced.told, *s.notes)],
+        "warnings": [in_their_units(warning, numbers.units) for warning in one.warnings],
     }
     if mould is not None:
         entry["mould"] = {
@@ -93,6 +94,11 @@ def slice_json(traced: TracedSheet, one: Named, mould: Mould | None, numbers: Nu
     if one.distance_mm is not None:
         entry["distance"] = numbers.length(station_mm(one, mould))
     return entry
+
+
+def in_their_units(words: str, units: Units) -> str:
+    """Return a note or a warning with its lengths and areas in the units of the command."""
+    return words if units == "mm" else reworded(words)
 
 
 def _source_json(traced: TracedSheet) -> dict[str, Json]:
@@ -131,14 +137,14 @@ def sheet_text(traced: TracedSheet, named: list[Named], mould: Mould | None, sho
             f"{100.0 * (mould.growth - 1.0):.2f} percent for shrinkage; with a cut of {shown.length(mould.kerf_mm)} "
             f"each face lay {shown.length(abs(mould.beyond_mark_mm))} {side} its mark"
         )
-    lines += [f"  note: {note}" for note in traced.told]
+    lines += [f"  note: {in_their_units(note, shown.units)}" for note in traced.told]
     for one in named:
         s, o = one.slice, one.slice.outline
         lines.append(
             f"  {one.stem}: {shown.area(o.area_mm2)}, {shown.number(o.width_mm)} wide and {shown.length(o.height_mm)} "
             f"high; edge known within {_fine(s.within_mm, shown)}{_smoothed(s, shown)}"
         )
-        lines += [f"    note: {note}" for note in s.notes]
+        lines += [f"    note: {in_their_units(note, shown.units)}" for note in s.notes]
     return "\n".join(lines)
 
 

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 import trimesh
 
+from portgeom.capture.clock import clock_words
 from portgeom.capture.slicing.cut import Plane, plane_at
 from portgeom.capture.slicing.index import MeshIndex, indexed
-from portgeom.capture.slicing.section import Expected, GapLimits, NoSection, clock_words, section
+from portgeom.capture.slicing.section import Expected, GapLimits, NoSection, section
 
 UP = np.array([0.0, 0.0, 1.0])
 IN = np.array([0.0, 1.0, 0.0])

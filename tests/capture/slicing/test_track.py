@@ -7,7 +7,7 @@ from math import pi
 import numpy as np
 import pytest
 
-from portgeom.capture.slicing.track import MOST_TURN, smooth_line, spread_turn, track_through
+from portgeom.capture.slicing.track import MOST_TURN, Ends, smooth_line, spread_turn, track_through
 
 D = 40.0
 Y, DOWN = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0])
@@ -18,7 +18,7 @@ def bend(angle: np.ndarray, radius: float = 60.0) -> np.ndarray:
 
 
 def track_of(middles: np.ndarray, last: np.ndarray = DOWN, **more: bool):
-    return track_through(middles, D, first=Y, last=last, count=40, **more)
+    return track_through(middles, D, Ends(Y, last), count=40, **more)
 
 
 def test_a_circular_bend_stays_a_circle() -> None:
@@ -55,7 +55,7 @@ def test_places_and_normals_between_run_on() -> None:
 
 def test_the_planes_at_both_ends_are_those_that_were_given() -> None:
     lean = np.array([0.0, np.cos(0.2), np.sin(0.2)])
-    track = track_through(bend(np.linspace(0.0, 0.5 * pi, 60)), D, first=lean, last=DOWN, count=40)
+    track = track_through(bend(np.linspace(0.0, 0.5 * pi, 60)), D, Ends(lean, DOWN), count=40)
     assert track.normals[0] == pytest.approx(lean)
     assert track.normals[-1] == pytest.approx(DOWN)
 
