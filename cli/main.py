@@ -19,6 +19,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "progress": ("progress", "What is off and what is left, what went too far, and whether the plan came true."),
     "walls": ("walls", "Metal left behind every wall: now, after each pass, and as wanted."),
     "reach": ("reach", "Which cutters get to the metal, from the face and from the seat."),
+    "flow": ("flow", "Bench arithmetic: speeds, valve, readings, demand, where pressure is lost."),
     "mesh": ("mesh", "The solids as files: the port, the port wanted, the metal between."),
     "templates": ("templates", "Outlines at 1:1 to cut out: plug gauges, roof gauges, go and no-go pairs."),
     "show": ("show", "The 3D view, in a window or as a picture."),
