@@ -112,7 +112,7 @@ def limits_text() -> str:
 
 def _places(state: FlowState, fs: FlowShown) -> list[str]:
     return [
-        table(*places_table(state, fs), left=1),
+        table(*_last_left(*places_table(state, fs)), left=1),
         *_wrapped([throat_words(state, fs), basis_words(state, fs), f"Air: {air_words(state.air, fs.shown)}."]),
     ]
 
@@ -191,7 +191,7 @@ def _bench(points: Sequence[BenchPoint], fs: FlowShown) -> list[str]:
     words = circumstances(points, fs)
     if points[0].coefficients is not None:
         words.append(
-            "C is the effective area over the curtain, the opening, the throat less the stem, and the head; effective "
+            "C is the effective area (eff.) over the curtain, the opening, the throat less the stem, and the head; that "
             "is what would pass as much without loss, reckoned as air that thins."
         )
     return ["Bench readings", table(*bench_table(points, fs), left=0), *_wrapped([*words, *point_notes(points, fs)])]
@@ -200,7 +200,7 @@ def _bench(points: Sequence[BenchPoint], fs: FlowShown) -> list[str]:
 def bench_table(points: Sequence[BenchPoint], fs: FlowShown) -> tuple[list[str], list[list[str]]]:
     """Return headings and rows of bench readings."""
     shown, units = fs.shown, fs.shown.units
-    head = [f"lift {units}", fs.flow_unit, f"effective {units}2"]
+    head = [f"lift {units}", fs.flow_unit, f"eff. {units}2"]
     valve = any(p.coefficients is not None for p in points)
     head += ["C curtain", "C opening", "C throat", "C head", "smallest"] if valve else []
     rows = []
@@ -228,7 +228,7 @@ def _losses(found: Losses, state: FlowState, fs: FlowShown) -> list[str]:
     top = sorted(found.stretches, key=lambda s: -(s.low_pa + s.high_pa))[:MOST_STRETCHES]
     return [
         "Where total pressure is lost, largest first",
-        table(*losses_table(found, state, fs), left=2),
+        table(*losses_table(found, state, fs), left=3),
         *_wrapped(words),
         "From station to station, the largest",
         table(*stretches_table(top, fs), left=1),
@@ -245,12 +245,12 @@ def losses_table(found: Losses, state: FlowState, fs: FlowShown) -> tuple[list[s
             [
                 f"{k + 1}{'=' if alike else ''}",
                 loss_name(loss, fs),
-                f"{fs.pressure_number(loss.low_pa)} to {fs.pressure_number(loss.high_pa)}",
-                f"{100.0 * loss.low_pa / whole:.0f} to {100.0 * loss.high_pa / whole:.0f}",
                 loss_shape(loss),
+                fs.pressure_span(loss.low_pa, loss.high_pa),
+                percent_span(100.0 * loss.low_pa / whole, 100.0 * loss.high_pa / whole),
             ]
         )
-    return ["", "what, where", fs.pressure_unit, "% of it", "shape"], rows
+    return ["", f"what, where in {fs.shown.units}", "shape, area", fs.pressure_unit, "% of all"], rows
 
 
 def stretches_table(stretches: Sequence[Stretch], fs: FlowShown) -> tuple[list[str], list[list[str]]]:
@@ -260,12 +260,23 @@ def stretches_table(stretches: Sequence[Stretch], fs: FlowShown) -> tuple[list[s
         [
             f"{s.from_station} to {s.to_station}",
             f"{shown.number(s.from_mm)} to {shown.number(s.to_mm)}",
-            f"{fs.pressure_number(s.low_pa)} to {fs.pressure_number(s.high_pa)}",
+            fs.pressure_span(s.low_pa, s.high_pa),
             s.most,
         ]
         for s in stretches
     ]
     return ["stations", shown.units, fs.pressure_unit, "mostly"], rows
+
+
+def percent_span(low: float, high: float) -> str:
+    """Return a span of percent, "under 1" where it shows as nothing."""
+    return "under 1" if round(high) == 0 else f"{low:.0f} to {high:.0f}"
+
+
+def _last_left(head: list[str], rows: list[list[str]]) -> tuple[list[str], list[list[str]]]:
+    """Return a table whose last column is words and reads from the left."""
+    wide = max(len(row[-1]) for row in [head, *rows])
+    return [*head[:-1], head[-1].ljust(wide)], [[*row[:-1], row[-1].ljust(wide)] for row in rows]
 
 
 def _wrapped(lines: Sequence[str]) -> list[str]:

@@ -52,6 +52,19 @@ class FlowShown:
         """Return a pressure without its unit."""
         return _number(pressure_pa, self.pressure_unit)
 
+    def pressure_span(self, low_pa: float, high_pa: float) -> str:
+        """Return a span of pressures without their unit, "under" one that shows as nothing.
+
+        Examples
+        --------
+        >>> FlowShown(Shown("mm"), "inH2O", "cfm").pressure_span(1.0, 3.0)
+        'under 0.1'
+        """
+        high = self.pressure_number(high_pa)
+        if float(high) == 0.0:
+            return f"under {10.0 ** -DECIMALS[self.pressure_unit]:g}"
+        return f"{self.pressure_number(low_pa)} to {high}"
+
     def pressure(self, pressure_pa: float) -> str:
         """Return a pressure with its unit."""
         return f"{self.pressure_number(pressure_pa)} {self.pressure_unit}"

@@ -221,10 +221,10 @@ def loss_shape(loss: Loss) -> str:
     """Return the shape that the correlations were asked for."""
     if loss.bend is not None:
         bend = loss.bend
-        return f"{bend.turn_deg:.0f} deg, r/D {bend.radius_ratio:.1f}, area x{bend.area_ratio:.2f}"
+        return f"{bend.turn_deg:.0f} deg, r/D {bend.radius_ratio:.1f}, x{bend.area_ratio:.2f}"
     if loss.cone is not None:
-        return f"area x{loss.area_ratio:.2f}, cone {loss.cone.angle_deg:.1f} deg"
-    return f"area x{loss.area_ratio:.2f}" if loss.kind == "contraction" else ""
+        return f"x{loss.area_ratio:.2f}, cone {loss.cone.angle_deg:.1f} deg"
+    return f"x{loss.area_ratio:.2f}" if loss.kind == "contraction" else ""
 
 
 def cone_words(loss: Loss, fs: FlowShown) -> str:

@@ -122,8 +122,8 @@ def reading_faults(job: Job, kind: PortKind, readings: Iterable[FlowReading], se
             at, area = sections.distance_mm[sections.smallest], sections.net_mm2[sections.smallest]
             found = (
                 f"{in_its_unit(mass_kg_s(reading.rate, air), reading.rate, air)} at lift {mm(reading.lift_mm, None)} "
-                f"is more than the smallest section, {mm2(float(area), 0)} at {mm(float(at))}, passes at the speed of sound: "
-                f"{in_its_unit(limit, reading.rate, air)}"
+                f"is more than the smallest section, {mm2(float(area), 0)} at {mm(float(at))}, passes at "
+                f"the speed of sound: {in_its_unit(limit, reading.rate, air)}"
             )
             faults.append(
                 Note("job.toml", row, f"{where}: rate", found, "check the reading, its unit and the sections")

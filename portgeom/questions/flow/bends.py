@@ -94,7 +94,7 @@ class Bend:
     turns : tuple of int
         Its stretches, by number.
     radius_ratio : float
-        Mean radius of the curve of the centres in mean hydraulic diameters.
+        Radius of the curve of the centres, of its mean curvature by turning, in mean hydraulic diameters.
     area_ratio : float
         Flow area where the path leaves it over that where it enters.
     tightest : Vortex
@@ -169,6 +169,8 @@ def _bend(surface: Surface, turns: Sequence[Turn], run: Sequence[int]) -> Bend:
     length, turn = sum(p.length_mm for p in parts), sum(p.turn_deg for p in parts)
     turned = float(np.radians(turn))
     hydraulic = sum(p.length_mm * p.hydraulic_mm for p in parts) / length
+    # the mean curvature by turning, so that a gentle lead into a tight bend does not pass for part of it
+    curvature = sum(float(np.radians(p.turn_deg)) ** 2 / p.length_mm for p in parts) / turned
     flow, s = surface.flow_area_mm2, surface.chart.distance_mm
     vortices = [vortex(surface, p) for p in parts]
     return Bend(
@@ -178,7 +180,7 @@ def _bend(surface: Surface, turns: Sequence[Turn], run: Sequence[int]) -> Bend:
         length_mm=length,
         turn_deg=turn,
         hydraulic_mm=hydraulic,
-        radius_ratio=length / (turned * hydraulic),
+        radius_ratio=1.0 / (curvature * hydraulic),
         area_ratio=float(flow[parts[-1].last] / flow[parts[0].first]),
         tightest=max(vortices, key=lambda v: np.inf if v.inside_outside is None else v.inside_outside),
     )
