@@ -191,8 +191,8 @@ def _bench(points: Sequence[BenchPoint], fs: FlowShown) -> list[str]:
     words = circumstances(points, fs)
     if points[0].coefficients is not None:
         words.append(
-            "C is the effective area (eff.) over the curtain, the opening, the throat less the stem, and the head; that "
-            "is what would pass as much without loss, reckoned as air that thins."
+            "C is the effective area (eff.) over the curtain, the opening, the throat less the stem, and the head. "
+            "Effective is what would pass as much without loss, reckoned as air that thins."
         )
     return ["Bench readings", table(*bench_table(points, fs), left=0), *_wrapped([*words, *point_notes(points, fs)])]
 

@@ -89,9 +89,9 @@ def friction_factors(reynolds: float, hydraulic_m: float) -> tuple[Coefficient, 
 
 
 def bend_coefficients(
-    hydraulic_m: float, turn_deg: float, radius_ratio: float, reynolds: float
+    hydraulic_m: float, turn_deg: float, radius_ratio: float, reynolds: float, *, roughness_m: float = 0.0
 ) -> tuple[Coefficient, ...]:
-    """Return coefficients of a bend, the friction of a smooth straight of its length taken off.
+    """Return coefficients of a bend, the friction of a straight of its length taken off.
 
     The library's notes say that its coefficients hold that friction.
     """
@@ -100,10 +100,17 @@ def bend_coefficients(
     from fluids.fittings import bend_rounded
     from fluids.friction import friction_factor
 
-    along = friction_factor(Re=reynolds, eD=0.0) * radians(turn_deg) * radius_ratio
+    along = friction_factor(Re=reynolds, eD=roughness_m / hydraulic_m) * radians(turn_deg) * radius_ratio
 
     def coefficient(method: str) -> Coefficient:
-        raw = bend_rounded(Di=hydraulic_m, angle=turn_deg, bend_diameters=radius_ratio, Re=reynolds, method=method)
+        raw = bend_rounded(
+            Di=hydraulic_m,
+            angle=turn_deg,
+            bend_diameters=radius_ratio,
+            Re=reynolds,
+            roughness=roughness_m,
+            method=method,
+        )
         return Coefficient(method, max(0.0, raw - along), raw)
 
     return tuple(coefficient(m) for m, held in BENDS.items() if held.holds(turn_deg, radius_ratio))
