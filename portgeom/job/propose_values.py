@@ -49,12 +49,12 @@ class Wishes:
     least_area_mm2: float | None = None
     taper_percent: float = 1.0
     most_roof_mm: float = 3.0
-    most_side_mm: float = 2.0
+    most_side_mm: float = 3.0
     most_floor_mm: float = 0.0
     from_mm: float | None = None
     to_mm: float | None = None
     knot_mm: float = 10.0
-    roof_bow_mm: float = 2.0
+    roof_bow_mm: float = 3.0
     slope: float = 0.15
     match_percent: float = 1.0
     match_cc: float = 1.0

@@ -9,6 +9,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.surface import Surface
+from portgeom.questions.propose.sureness import WallDraws
 from portgeom.questions.walls.behind import Behind
 
 SPARE_MM = 1.0
@@ -59,34 +60,33 @@ class Gauge:
         return np.where(np.isnan(wall), np.inf, wall)
 
 
-def gauges_of(
-    surface: Surface, hazards: Sequence[Behind], sds_mm: Sequence[float], *, sure: float, reach_mm: float
-) -> tuple[Gauge, ...]:
+def gauges_of(surface: Surface, draws: Sequence[WallDraws], *, sure: float, reach_mm: float) -> tuple[Gauge, ...]:
     """Return what to watch for every hazard that may not be opened.
 
     Parameters
     ----------
     surface : Surface
         As it is.
-    sds_mm : sequence of float
-        Standard deviation of the wall to each hazard.
+    draws : sequence of WallDraws
+        How sure the wall to each hazard is.
     sure : float
-        How many of them are kept on top of the limit.
+        How many standard deviations are kept on top of the limit.
     reach_mm : float
         The most that any place may move.
     """
     nodes = surface.chart.planes.world_mm(surface.points_mm).reshape(-1, 3)
     made = []
-    for hazard, sd in zip(hazards, sds_mm, strict=True):
+    for known in draws:
+        hazard = known.behind
         if hazard.hazard.open_allowed:
             continue
         wall = hazard.wall_mm(nodes).reshape(surface.rho_mm.shape)
         wall = np.where(np.isnan(wall), np.inf, wall)
-        need = hazard.stop_mm + sure * sd
+        need = hazard.stop_mm + known.margin_mm(sure)
         slab, ray = np.nonzero(wall < need + reach_mm + SPARE_MM)
         now = wall[slab, ray]
         short = max(0.0, need - float(now.min(initial=need)))
-        made.append(Gauge(hazard, slab, ray, sd, frozen(np.minimum(need, now)), short))
+        made.append(Gauge(hazard, slab, ray, known.sd_mm, frozen(np.minimum(need, now)), short))
     return tuple(made)
 
 

@@ -16,7 +16,7 @@ from portgeom.questions.propose.demand import Demand, demand_of
 from portgeom.questions.propose.gauges import Gauge, gauges_of
 from portgeom.questions.propose.runs import Run, runs_of
 from portgeom.questions.propose.shaped import STEP_MM, CutShape, Shaped, shaped
-from portgeom.questions.walls.behind import Behind
+from portgeom.questions.propose.sureness import WallDraws
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +92,7 @@ def port_model(
     stage: LoftedStage,
     wishes: Wishes,
     limits: Limits,
-    hazards: Sequence[Behind],
-    sds_mm: Sequence[float],
+    draws: Sequence[WallDraws],
     *,
     radius: Line | None = None,
 ) -> PortModel:
@@ -109,7 +108,7 @@ def port_model(
         tuple(int(k) for k in np.cumsum([0, *(len(r.knot_mm) for r in runs)])),
         shaped(port, stage, runs, radius),
         demand_of(port, stage, wishes),
-        gauges_of(stage.surface, hazards, sds_mm, sure=wishes.sure, reach_mm=reach),
+        gauges_of(stage.surface, draws, sure=wishes.sure, reach_mm=reach),
         _swept(port.chart),
     )
 

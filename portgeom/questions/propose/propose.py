@@ -19,7 +19,7 @@ from portgeom.questions.propose.price import price_of
 from portgeom.questions.propose.problem import Problem
 from portgeom.questions.propose.relief import Blame, blame, is_missed, relaxed
 from portgeom.questions.propose.search import Answer, search
-from portgeom.questions.propose.sureness import wall_sds_mm
+from portgeom.questions.propose.sureness import wall_draws
 from portgeom.questions.propose.target import target_from
 from portgeom.questions.shape.removal import Removal, removal
 from portgeom.questions.shape.taper import Taper, taper_of
@@ -116,9 +116,8 @@ def problem_of(
     for fine, stage in chosen:
         port = coarse[fine.port.name]
         same = port.stage(stage.stage.name)
-        hazards = behind(job, port)
-        sds = wall_sds_mm(port, same, hazards, job.accuracy)
-        model = port_model(port, same, wishes, job.limits, hazards, sds, radius=radius)
+        draws = wall_draws(port, same, behind(job, port), job.accuracy)
+        model = port_model(port, same, wishes, job.limits, draws, radius=radius)
         models.append(model)
         prices.append(price_of(job, model, port_slopes(model, port_state(model, np.zeros(model.count)))))
     return Problem(tuple(models), tuple(prices), matched and len(models) > 1)

@@ -1,60 +1,118 @@
-"""How sure is the wall to a hazard? Its standard deviation from those of the readings, to first order."""
+"""How sure is the wall to a hazard? What it would be were every reading taken again.
+
+In every draw the path and the sections are measured anew, and the metal is taken off below the wall where it then is,
+as a cutter set to a depth does. The hazard stays where the job says: what the casting may shift is its own tolerance.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, Int, frozen
+from portgeom.geometry.chart import Chart
+from portgeom.geometry.surface import Surface
 from portgeom.job.values import Accuracy
 from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.questions.uncertainty.chance import SEED, normals
+from portgeom.questions.uncertainty.draws import blocks, drawn, folded, measuring, tool_bias, without_errors
 from portgeom.questions.walls.behind import Behind
-from portgeom.questions.walls.walls import Wall, walls
 
-BESIDE_MM = 0.5
-"""How far a place is moved to see how the wall changes."""
+MARGIN_DRAWS = 400
+"""Draws from which margins are taken: their standard deviation is then known within 4 percent."""
+
+ONE_IN_TWENTY = 1.645
+"""Standard deviations below which one in twenty of a normal quantity falls: tables of the normal distribution."""
+
+NEAR_MM = 8.0
+"""Places further off than the nearest by so much are never the least wall in a draw."""
 
 
-def wall_sds_mm(
-    port: LoftedPort, stage: LoftedStage, hazards: Sequence[Behind], accuracy: Accuracy
-) -> tuple[float, ...]:
-    """Return the standard deviation of the least wall to each hazard, as it is; 0 where none is known.
+@dataclass(frozen=True, slots=True)
+class WallDraws:
+    """The least wall to one hazard in every draw (n,), less what it is without errors; none where not known."""
 
-    Notes
-    -----
-    A gauge's own error and the tool's bias move the wall along its normal. A distance read wrong moves it along
-    the path, as far as the wall leans there. A pitch read wrong turns the path beyond its station, about half way
-    to the one before, and lifts or drops all that follows by the arc. Independent errors add as squares. A hazard
-    known from readings of thickness has the gauge's error alone.
+    behind: Behind
+    moved_mm: F64
+
+    @property
+    def sd_mm(self) -> float:
+        """Return the standard deviation of the wall."""
+        return float(self.moved_mm.std()) if len(self.moved_mm) else 0.0
+
+    def margin_mm(self, sure: float) -> float:
+        """Return what to keep on top of a limit: so many standard deviations, or what the draws ask where more."""
+        if not len(self.moved_mm):
+            return 0.0
+        lower_tail = -float(np.quantile(self.moved_mm, 0.05)) * sure / ONE_IN_TWENTY
+        return max(sure * self.sd_mm, lower_tail)
+
+    def kept(self, wall_mm: float, limit_mm: float) -> float:
+        """Return the share of draws in which a wall keeps its limit."""
+        return float(np.mean(wall_mm + self.moved_mm >= limit_mm)) if len(self.moved_mm) else float("nan")
+
+
+def wall_draws(
+    port: LoftedPort,
+    stage: LoftedStage,
+    hazards: Sequence[Behind],
+    accuracy: Accuracy,
+    *,
+    after: Surface | None = None,
+    draws: int = MARGIN_DRAWS,
+    seed: int = SEED,
+) -> tuple[WallDraws, ...]:
+    """Return what the least wall to each hazard would be, behind a stage or, once cut, behind ``after``.
+
+    A hazard known from readings of thickness has the errors of the gauge that read it, and no others.
     """
-    found = walls(port, stage.surface, stage.stage.name, hazards)
-    return tuple(_sd_mm(port, stage, w, accuracy) for w in found.walls)
+    m = measuring(port, accuracy, tool_bias(accuracy, draws=draws, seed=seed), seed=seed)
+    which = port.stages.index(stage)
+    plain = drawn(without_errors(m), slice(0, 1))
+    deeper = np.zeros(plain.rho_mm[which].shape[1:])
+    if after is not None:
+        deeper = _on_chart(m.chart, after, after.rho_mm - stage.surface.rho_mm)
+    nodes = plain.chart.planes.world_mm(plain.chart.tips_mm(plain.rho_mm[which] + deeper))[0]
+    near = [_near(h, nodes) for h in hazards]
+    at_start = [float(h.wall_mm(nodes[j, k]).min()) if len(j) else 0.0 for h, (j, k) in zip(hazards, near, strict=True)]
+    moved: list[list[F64]] = [[] for _ in hazards]
+    for block in blocks(m):
+        tips = block.chart.tips_mm(block.rho_mm[which] + deeper)
+        kept = ~folded(block.chart, tips)
+        there = block.chart.planes.world_mm(tips)[kept]
+        for h, (j, k), start, found in zip(hazards, near, at_start, moved, strict=True):
+            if len(j):
+                points = there[:, j, k]
+                wall = h.wall_mm(points.reshape(-1, 3)).reshape(points.shape[:2])
+                found.append(wall.min(axis=1) - start)
+    told = []
+    for h, found in zip(hazards, moved, strict=True):
+        by_readings = h.readings is not None
+        moved_mm = _readings(h, accuracy, draws, seed) if by_readings else np.concatenate([np.empty(0), *found])
+        told.append(WallDraws(h, frozen(moved_mm)))
+    return tuple(told)
 
 
-def _sd_mm(port: LoftedPort, stage: LoftedStage, wall: Wall, accuracy: Accuracy) -> float:
-    own = np.hypot(accuracy.gauge_mm, accuracy.tool_bias_mm)
-    if wall.behind.readings is not None or wall.least is None:
-        return float(own)
-    chart = port.chart
-    slab = chart.slab_at(wall.least.distance_mm)
-    nodes = chart.planes.world_mm(stage.surface.points_mm)[slab]
-    place = nodes[int(np.argmin(wall.behind.wall_mm(nodes)))]
-    normal = _gradient(wall.behind, place)
-    along = accuracy.distance_mm * float(normal @ chart.planes.normal[slab])
-    s, at = port.cast.distance_mm, float(chart.distance_mm[slab])
-    turned = _share_before(s, at) * np.radians(accuracy.pitch_deg) * float(normal @ chart.planes.up[slab])
-    return float(np.sqrt(own**2 + along**2 + (turned**2).sum()))
+def _near(hazard: Behind, nodes: F64) -> tuple[Int, Int]:
+    """Return slab and ray of the places that may be nearest to a hazard in some draw; none for readings."""
+    if hazard.readings is not None:
+        none = np.array([], dtype=np.intp)
+        return none, none
+    wall = hazard.wall_mm(nodes.reshape(-1, 3)).reshape(nodes.shape[:2])
+    slab, ray = np.nonzero(wall < wall.min() + NEAR_MM)
+    return slab, ray
 
 
-def _gradient(hazard: Behind, place: F64) -> F64:
-    steps = BESIDE_MM * np.concatenate([np.eye(3), -np.eye(3)])
-    there = hazard.wall_mm(place + steps)
-    return (there[:3] - there[3:]) / (2.0 * BESIDE_MM)
+def _readings(hazard: Behind, accuracy: Accuracy, draws: int, seed: int) -> F64:
+    own = float(np.hypot(accuracy.gauge_mm, accuracy.tool_bias_mm))
+    return own * normals(seed, "thickness", hazard.hazard.name, shape=(draws,))
 
 
-def _share_before(stations: F64, at: float) -> F64:
-    """Return the length of path before a place that follows each station's direction."""
-    s = np.linspace(stations[0], at, 200)
-    hats = np.array([np.interp(s, stations, e) for e in np.eye(len(stations))])
-    return hats.mean(axis=1) * (at - stations[0])
+def _on_chart(chart: Chart, surface: Surface, values: F64) -> F64:
+    """Return values (m, n) of a surface's grid on another chart of the same port."""
+    own = surface.chart
+    along = np.stack([np.interp(chart.distance_mm, own.distance_mm, column) for column in values.T], axis=1)
+    turn = np.concatenate([own.rays.turn - 4.0, own.rays.turn, own.rays.turn + 4.0])
+    return np.stack([np.interp(chart.rays.turn, turn, np.tile(row, 3)) for row in along])
