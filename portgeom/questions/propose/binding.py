@@ -51,9 +51,10 @@ def limits_of(problem: Problem, state: State) -> tuple[tuple[Limit, ...], ...]:
         if b.kind == AREA:
             continue
         at_limit = np.flatnonzero(b.margin / b.scale < AT_LIMIT)
-        for k in at_limit:
-            for i in np.flatnonzero(b.slope[k] / b.scale[k] < -FELT):
-                held[i][b.kind] = min(held[i].get(b.kind, np.inf), float(b.margin[k] / b.scale[k]))
+        for row in at_limit:
+            margin = float(b.margin[row] / b.scale[row])
+            for column in np.flatnonzero(b.slope[row] / b.scale[row] < -FELT):
+                held[column][b.kind] = min(held[column].get(b.kind, np.inf), margin)
     told = []
     for k, model in enumerate(problem.models):
         mine: list[Limit] = []

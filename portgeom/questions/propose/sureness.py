@@ -92,6 +92,11 @@ def wall_draws(
         by_readings = h.readings is not None
         moved_mm = _readings(h, accuracy, draws, seed) if by_readings else np.concatenate([np.empty(0), *found])
         told.append(WallDraws(h, frozen(moved_mm)))
+    told = []
+    for h, found in zip(hazards, moved, strict=True):
+        by_readings = h.readings is not None
+        moved_mm = _readings(h, accuracy, draws, seed) if by_readings else np.concatenate([np.empty(0), *found])
+        told.append(WallDraws(h, frozen(moved_mm)))
     return tuple(told)
 
 

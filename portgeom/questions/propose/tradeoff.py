@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,7 +11,7 @@ from portgeom.geometry.arrays import frozen
 from portgeom.questions.propose.binding import AT_LIMIT
 from portgeom.questions.propose.problem import Problem, State
 from portgeom.questions.propose.relief import is_missed
-from portgeom.questions.propose.rows import AREA, MOST, SLOPE, TOO_LARGE, WALL
+from portgeom.questions.propose.rows import AREA, BOW, MOST, WALL
 from portgeom.questions.propose.search import search
 
 POINTS = 8
@@ -43,25 +44,32 @@ class TradePoint:
 
 @dataclass(frozen=True, slots=True)
 class Kink:
-    """Where the curve turns: from this point on a demand is at its limit that was not before.
-
-    ``end`` marks the demand that ends the curve.
-    """
+    """Where the curve turns: from this point on a demand is at its limit that was not before."""
 
     point: int
     kind: str
     port: str
     where_mm: float
-    end: bool
 
 
 @dataclass(frozen=True, slots=True)
 class TradeOff:
-    """The curve, from the port as it is to the largest area that can be had. ``asked`` is the point asked for."""
+    """The curve, from the ports as they are on.
+
+    Attributes
+    ----------
+    points : tuple of TradePoint
+    kinks : tuple of Kink
+    asked : int
+        The point that was asked for.
+    ends : tuple of str
+        The kinds of demand at their limit where it can go no further; none where it was followed no further.
+    """
 
     points: tuple[TradePoint, ...]
     kinks: tuple[Kink, ...]
     asked: int
+    ends: tuple[str, ...]
 
 
 def trade_off(problem: Problem, asked: State) -> TradeOff:
@@ -87,7 +95,8 @@ def trade_off(problem: Problem, asked: State) -> TradeOff:
         states.append(answer.state)
         cut = answer.state.cut_mm
     points = tuple(TradePoint(_smallest(problem, s), s.removed_mm3, _least_over(problem, s)) for s in states)
-    return TradeOff(points, _kinks(problem, states, ends=last), POINTS - 1)
+    ends = tuple(dict.fromkeys(kind for kind, _, _ in _at_limit(problem, states[-1]))) if last else ()
+    return TradeOff(points, _kinks(problem, states), POINTS - 1, ends)
 
 
 def _scaled(problem: Problem, share: float) -> Problem:
@@ -125,15 +134,21 @@ def _least_over(problem: Problem, state: State) -> float:
     return min(over, default=float("inf"))
 
 
-def _kinks(problem: Problem, states: list[State], *, ends: bool) -> tuple[Kink, ...]:
+def _kinks(problem: Problem, states: Sequence[State]) -> tuple[Kink, ...]:
     told: dict[tuple[str, str], Kink] = {}
     for point, state in enumerate(states):
-        for b in problem.blocks(state, None, 0.0):
-            if not (b.kind.startswith(WALL) or b.kind in MOST.values() or b.kind in (SLOPE, TOO_LARGE)):
-                continue
+        for kind, port, where in _at_limit(problem, state):
+            told.setdefault((kind, port), Kink(point, kind, port, where))
+    return tuple(told.values())
+
+
+def _at_limit(problem: Problem, state: State) -> list[tuple[str, str, float]]:
+    """Return kind, port and place of the walls and the person's own limits that are reached."""
+    found = []
+    for b in problem.blocks(state, None, 0.0):
+        if b.kind.startswith(WALL) or b.kind in (*MOST.values(), BOW):
             share = b.margin / b.scale
             k = int(np.argmin(share))
-            port = problem.models[b.port].port.port.name
-            if share[k] < AT_LIMIT and (b.kind, port) not in told and b.kind != TOO_LARGE:
-                told[b.kind, port] = Kink(point, b.kind, port, float(b.where_mm[k]), ends and point == len(states) - 1)
-    return tuple(told.values())
+            if share[k] < AT_LIMIT:
+                found.append((b.kind, problem.models[b.port].port.port.name, float(b.where_mm[k])))
+    return found
