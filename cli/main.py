@@ -18,6 +18,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "passes": ("passes", "What each pass takes off, and the depth card for the grooves."),
     "progress": ("progress", "What is off and what is left, what went too far, and whether the plan came true."),
     "walls": ("walls", "Metal left behind every wall: now, after each pass, and as wanted."),
+    "propose": ("propose", "The least cut that gives the area asked and leaves the walls standing."),
     "reach": ("reach", "Which cutters get to the metal, from the face and from the seat."),
     "flow": ("flow", "Bench arithmetic: speeds, valve, readings, demand, where pressure is lost."),
     "mesh": ("mesh", "The solids as files: the port, the port wanted, the metal between."),

@@ -42,7 +42,7 @@ def read_job(path: Path) -> Job:
         With every fault of the job and of the files it names.
     """
     gathered = Gathered()
-    file = _job_file(path)
+    file = job_file(path)
     text = _text(file, gathered)
     raw = _parsed(text, Spot(gathered, file.name, None, "text"))
     units = _units(raw)
@@ -54,7 +54,8 @@ def read_job(path: Path) -> Job:
     return job
 
 
-def _job_file(path: Path) -> Path:
+def job_file(path: Path) -> Path:
+    """Return the file of a job named by it or by its folder; raises JobError where there is none."""
     try:
         file = path / JOB_FILE if path.is_dir() else path
         found = file.is_file()

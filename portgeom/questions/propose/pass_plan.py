@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import numpy as np
 
 from portgeom.geometry.arrays import F64
@@ -71,3 +74,17 @@ def _cutter(job: Job, shapes: tuple[str, ...]) -> Cutter | None:
             if cutter.shape == shape:
                 return cutter
     return None
+
+
+def together(plans: Sequence[tuple[CutPass, ...]]) -> tuple[CutPass, ...]:
+    """Return one plan for several ports: each pass over all that any of them needs, in cutting order."""
+    merged: dict[tuple[str, str], CutPass] = {}
+    for plan in plans:
+        for one in plan:
+            key = (one.kind, one.side)
+            known = merged.get(key, one)
+            starts = [x.from_mm for x in (known, one) if x.from_mm is not None]
+            ends = [x.to_mm for x in (known, one) if x.to_mm is not None]
+            merged[key] = replace(known, from_mm=min(starts, default=None), to_mm=max(ends, default=None))
+    order = {"grooves": 0, "level": 1, "blend": 2}
+    return tuple(sorted(merged.values(), key=lambda p: order[p.kind]))

@@ -10,22 +10,25 @@ import numpy as np
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.chart import Resolution
 from portgeom.job.propose_values import Wishes
-from portgeom.job.values import Job, Line, Target
+from portgeom.job.values import CutPass, Job, Line, Target
 from portgeom.model.lofted import LoftedPort, LoftedStage, loft_job
 from portgeom.model.wanted import Wanted, wanted_port
+from portgeom.questions.propose.binding import Limit, limits_of
 from portgeom.questions.propose.evenly import evenness
+from portgeom.questions.propose.pass_plan import passes_to
 from portgeom.questions.propose.port_model import PortModel, port_model, port_slopes, port_state
 from portgeom.questions.propose.price import price_of
 from portgeom.questions.propose.problem import Problem
 from portgeom.questions.propose.relief import Blame, blame, is_missed, relaxed
 from portgeom.questions.propose.search import Answer, search
-from portgeom.questions.propose.sureness import wall_draws
+from portgeom.questions.propose.sureness import WallDraws, wall_draws
 from portgeom.questions.propose.target import target_from
 from portgeom.questions.shape.removal import Removal, removal
 from portgeom.questions.shape.taper import Taper, taper_of
 from portgeom.questions.walls.behind import Behind, behind
 from portgeom.questions.walls.plan import TARGET
 from portgeom.questions.walls.walls import Walls, walls
+from portgeom.questions.whole import wanted_of
 
 COARSE = Resolution(slab_mm=1.0, rays=128)
 """The search runs on this; what it finds is then answered for at the usual resolution."""
@@ -34,6 +37,18 @@ EVEN_SHARE = 1e-4
 """The most even answer may cost so much more than the cheapest."""
 
 EVEN_SETTLED = 1e-3
+
+CHECK_DRAWS = 1000
+"""Draws in which the walls of what is proposed are looked at again."""
+
+
+@dataclass(frozen=True, slots=True)
+class OwnTarget:
+    """What the target that a port has already takes off, leaves of area and leaves of walls."""
+
+    removal: Removal
+    taper: Taper
+    walls: Walls
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +69,14 @@ class PortProposal:
         Of the port once cut.
     walls : Walls
         Behind the port once cut.
+    draws : tuple of WallDraws
+        What each of these would be, were all readings taken again.
+    limits : tuple of Limit
+        What stops each side at each point of its line.
+    passes : tuple of CutPass
+        What gets there.
+    own : OwnTarget or None
+        What the port's own target does, where it has one.
     """
 
     port: LoftedPort
@@ -65,6 +88,10 @@ class PortProposal:
     removal: Removal
     taper: Taper
     walls: Walls
+    draws: tuple[WallDraws, ...]
+    limits: tuple[Limit, ...]
+    passes: tuple[CutPass, ...]
+    own: OwnTarget | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +126,7 @@ def propose(
     JobError
         Where minutes are asked for without rates, or a hazard cannot be read.
     """
-    return answered_for(job, chosen, solved(problem_of(job, chosen, wishes, matched=matched)))
+    return answered_for(job, ports, chosen, solved(problem_of(job, chosen, wishes, matched=matched)))
 
 
 def problem_of(
@@ -143,9 +170,12 @@ def solved(problem: Problem) -> Solved:
     return Solved(problem, even, found)
 
 
-def answered_for(job: Job, chosen: Sequence[tuple[LoftedPort, LoftedStage]], found: Solved) -> Proposal:
+def answered_for(
+    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]], found: Solved
+) -> Proposal:
     """Return an answer as targets, with what they do at the usual resolution."""
     done = []
+    limits = limits_of(found.problem, found.answer.state)
     for k, (port, stage) in enumerate(chosen):
         model, cut = found.problem.models[k], found.problem.part(k, found.answer.state.cut_mm)
         target = target_from(model, cut, proposed_name(job, port), job.units)
@@ -163,9 +193,22 @@ def answered_for(job: Job, chosen: Sequence[tuple[LoftedPort, LoftedStage]], fou
                 removed,
                 taper_after(job, port, stage, removed),
                 walls(port, removed.after, TARGET, hazards),
+                wall_draws(port, stage, hazards, job.accuracy, after=removed.after, draws=CHECK_DRAWS),
+                limits[k],
+                passes_to(job, port, stage, removed),
+                _own(job, ports, port, stage, hazards),
             )
         )
     return Proposal(tuple(done), found)
+
+
+def _own(
+    job: Job, ports: Sequence[LoftedPort], port: LoftedPort, stage: LoftedStage, hazards: Sequence[Behind]
+) -> OwnTarget | None:
+    if port.port.target is None:
+        return None
+    removed = removal(port, stage, wanted_of(job, ports, port), density_g_cc=job.density_g_cc)
+    return OwnTarget(removed, taper_after(job, port, stage, removed), walls(port, removed.after, TARGET, hazards))
 
 
 def taper_after(job: Job, port: LoftedPort, stage: LoftedStage, removed: Removal) -> Taper:
