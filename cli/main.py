@@ -12,6 +12,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("check", "Is the job sound? Every fault at once, with file, row, field and the mend."),
     "trace": ("trace", "Outlines from scans, photographs or drawings of slices."),
     "slice": ("slice", "Sections from a scan mesh of the port or of a mould, as a job."),
+    "stage": ("stage", "The record: stage add writes a new measuring into the job."),
     "profile": ("profile", "Area along the path, and whether it tapers smoothly."),
     "roof": ("roof", "How far the roof stands above the line, and what hangs from it."),
     "removal": ("removal", "Metal between the port as it is and the port wanted."),

@@ -29,21 +29,15 @@ _TOKEN = re.compile(  # a string that is never closed runs to its end, so that n
 def key_lines(text: str) -> dict[KeyPath, int]:
     """Return the line, from 1, of every header and key outside inline tables."""
     found: dict[KeyPath, int] = {}
-    counts: dict[KeyPath, int] = {}
-    here: KeyPath = ()
-    for statement, line in _statements(text):
-        if statement[0] != "[":
-            path = (*here, *_names(statement))
-        elif statement[1:2] == ["["]:
-            *outer, last = _names(statement)
-            array = (*_inside_latest(outer, counts), last)
-            counts[array] = counts.get(array, -1) + 1
-            path = here = (*array, counts[array])
-        else:
-            path = here = _inside_latest(_names(statement), counts)
+    for path, line, _ in _paths(text):
         for n in range(1, len(path) + 1):
             found.setdefault(path[:n], line)
     return found
+
+
+def header_lines(text: str) -> tuple[tuple[int, KeyPath], ...]:
+    """Return the line, from 1, and the path of every header, from the top down."""
+    return tuple((line, path) for path, line, header in _paths(text) if header)
 
 
 def line_of(path: KeyPath, lines: dict[KeyPath, int]) -> int | None:
@@ -71,6 +65,24 @@ def overlong_key(text: str, *, most_dots: int) -> int | None:
             dots = 0
         line += token.count("\n")
     return None
+
+
+def _paths(text: str) -> Iterator[tuple[KeyPath, int, bool]]:
+    """Yield the path and line of every header and key, and whether it is a header."""
+    counts: dict[KeyPath, int] = {}
+    here: KeyPath = ()
+    for statement, line in _statements(text):
+        header = statement[0] == "["
+        if not header:
+            path = (*here, *_names(statement))
+        elif statement[1:2] == ["["]:
+            *outer, last = _names(statement)
+            array = (*_inside_latest(outer, counts), last)
+            counts[array] = counts.get(array, -1) + 1
+            path = here = (*array, counts[array])
+        else:
+            path = here = _inside_latest(_names(statement), counts)
+        yield path, line, header
 
 
 def _statements(text: str) -> Iterator[tuple[list[str], int]]:
