@@ -11,7 +11,7 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.arrays import F64, Bool, frozen
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.rays import read_outlines
 from portgeom.geometry.surface import Surface, crossings
@@ -169,15 +169,16 @@ def _from_sections(port: LoftedPort, name: str, pattern: Pattern | None, end: Ro
     chart, cast = port.chart, port.cast
     s = chart.distance_mm
     if pattern is not None:
-        rho, first, last = _copied(chart, pattern)
+        copied = copied_onto(chart, pattern)
+        rho, inside = copied.rho_mm, copied.covered
         polygons = list(chart.tips_mm(rho))
     else:
         assert port.pattern is not None
         rho = port.pattern.surface.rho_mm
         first, last = float(port.pattern.distance_mm[0]), float(port.pattern.distance_mm[-1])
         polygons = list(port.pattern.surface.points_mm)
-    near = chart.tolerance.length_mm
-    inside = (s >= first - near) & (s <= last + near)
+        near = chart.tolerance.length_mm
+        inside = (s >= first - near) & (s <= last + near)
     rho = np.where(inside[:, None], rho, cast.surface.rho_mm)
     own = cast.surface.points_mm
     sections = [polygons[j] if inside[j] else own[j] for j in range(len(s))]
@@ -187,8 +188,25 @@ def _from_sections(port: LoftedPort, name: str, pattern: Pattern | None, end: Ro
     return _wanted(name, "job", rho, sections, at_stations, end)
 
 
-def _copied(chart: Chart, pattern: Pattern) -> tuple[F64, float, float]:
-    """Return another port's sections as distances on this chart, and the range they cover."""
+@dataclass(frozen=True, slots=True)
+class Copied:
+    """Another port's sections on a port's own chart.
+
+    ``covered`` (m,) says at which slabs the other port was there to copy; ``rho_mm`` (m, n) means nothing elsewhere.
+    """
+
+    rho_mm: F64
+    covered: Bool
+
+
+def copied_onto(chart: Chart, pattern: Pattern) -> Copied:
+    """Return another port's sections as distances on a chart, each at the same distance along its own path.
+
+    Raises
+    ------
+    JobError
+        Where a section of the other port does not reach round the middle of this one.
+    """
     other = pattern.surface
     t = other.chart.distance_mm
     s = np.clip(chart.distance_mm, t[0], t[-1])
@@ -199,7 +217,8 @@ def _copied(chart: Chart, pattern: Pattern) -> tuple[F64, float, float]:
     if pattern.mirrored:
         sections = sections[:, ::-1] * (-1.0, 1.0)
     reading = read_outlines(chart.rays, sections, chart.centre_mm, chart.half_mm)
-    covered = (chart.distance_mm >= t[0]) & (chart.distance_mm <= t[-1])
+    near = chart.tolerance.length_mm
+    covered: Bool = (chart.distance_mm >= t[0] - near) & (chart.distance_mm <= t[-1] + near)
     if not reading.inside[covered].all():
         where = float(chart.distance_mm[covered][np.flatnonzero(~reading.inside[covered])[0]])
         raise JobError(
@@ -211,4 +230,4 @@ def _copied(chart: Chart, pattern: Pattern) -> tuple[F64, float, float]:
                 ),
             )
         )
-    return reading.rho_mm, float(t[0]), float(t[-1])
+    return Copied(reading.rho_mm, covered)
