@@ -17,6 +17,6 @@ def command(asked: Asked) -> None:
     from portgeom.questions.shape.profile import profile
 
     opened = asked.open()
-    told = each(opened, lambda port, stage: profile(port, stage, opened.job.limits))
+    told = each(opened, lambda port, stage: profile(port, stage, opened.job.limits, valves=opened.job.valves))
     tell("profile", asked, opened, told, as_json=profile_json, as_text=profile_text)
     found_something(asked.strict, any(not t.answer.taper.smooth for t in told))

@@ -49,7 +49,7 @@ def answers(job: Job, ports: Sequence[LoftedPort], port: LoftedPort, stage: Loft
         port=port,
         stage=stage,
         wanted=wanted,
-        profile=profile(port, stage, job.limits),
+        profile=profile(port, stage, job.limits, valves=job.valves),
         roof=roof(port, stage, wanted, job.limits),
         removal=removal(port, stage, wanted, density_g_cc=job.density_g_cc),
     )

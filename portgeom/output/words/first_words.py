@@ -9,10 +9,13 @@ import numpy as np
 from portgeom.job.values import Job
 from portgeom.output.report.cutting import pass_words
 from portgeom.output.words.shown import Shown, oclock, percent
+from portgeom.output.words.text import narrows_words
+from portgeom.output.words.valve_doc import exhaust_words
 from portgeom.output.words.walls_doc import wall_words
 from portgeom.questions.after import taper_after
 from portgeom.questions.shape.places import BenchScale, bench_scale
 from portgeom.questions.shape.taper import Dip, Taper
+from portgeom.questions.valve_job.exhaust import exhaust
 from portgeom.questions.walls.walls import Wall
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
@@ -112,6 +115,8 @@ def _metal(job: Job, answer: Answers, scale: BenchScale, shown: Shown) -> Answer
 def _taper(job: Job, answer: Answers, scale: BenchScale, shown: Shown) -> Answer:
     now = answer.profile.taper
     words = rough_words(job, now, scale, shown)
+    if answer.profile.exhaust is not None:
+        words += [f"{line}." for line in exhaust_words(answer.profile.exhaust, shown)]
     smallest = answer.profile.smallest
     words.append(f"Smallest flow area {shown.area(smallest.area_mm2)}, at {shown.place(smallest.distance_mm, scale)}.")
     if answer.removal.volume_mm3 >= WORTH_MM3:
@@ -122,7 +127,16 @@ def _taper(job: Job, answer: Answers, scale: BenchScale, shown: Shown) -> Answer
             f"{shown.length(after.distance_mm)}."
         )
         words += rough_words(job, then, scale, shown)
+        if then.exhaust:
+            words += [f"Then: {line}." for line in _exhaust_then(job, answer, then, shown)]
     return Answer("Does the area taper smoothly?", _verdict(now), tuple(words))
+
+
+def _exhaust_then(job: Job, answer: Answers, then: Taper, shown: Shown) -> list[str]:
+    """Return how an exhaust stands to common practice once the metal is off."""
+    valve = next((v for v in job.valves if v.kind == "exhaust"), None)
+    cast, after = answer.port.cast.surface, answer.removal.after
+    return exhaust_words(exhaust(then, valve, cast=cast, now=after, to_mm=answer.port.throat_mm), shown)
 
 
 def _verdict(taper: Taper) -> str:
@@ -141,6 +155,8 @@ def rough_words(job: Job, taper: Taper, scale: BenchScale, shown: Shown) -> list
             f"It grows like a cone of {taper.steepest.cone_angle_deg:.1f} degrees at "
             f"{shown.place(taper.steepest.distance_mm, scale)}; the limit is {job.limits.cone_angle_deg:g}."
         )
+    if taper.narrows_percent > job.limits.neck_percent:
+        words.append(f"An exhaust that narrows on its way out: {narrows_words(taper)}.")
     return words
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from portgeom.questions.shape.removal import Removal
     from portgeom.questions.shape.roof import Roof
     from portgeom.questions.shape.taper import Dip, Taper
+    from portgeom.questions.valve_job.exhaust import Exhaust
     from portgeom.questions.whole import Answers
 
 Json: TypeAlias = "dict[str, Json] | list[Json] | str | float | int | bool | None"
@@ -85,6 +86,7 @@ def profile_json(result: Profile, n: Numbers) -> dict[str, Json]:
         ],
         "smallest": _area_at(result.smallest, n),
         "taper": _taper(result.taper, n),
+        "exhaust": None if result.exhaust is None else _exhaust(result.exhaust, n),
     }
 
 
@@ -161,7 +163,17 @@ def _taper(taper: Taper, n: Numbers) -> dict[str, Json]:
             "distance": n.length(taper.steepest.distance_mm),
             "cone_angle_deg": _rounded(taper.steepest.cone_angle_deg, 2),
         },
+        "narrows_percent": _rounded(taper.narrows_percent, 3) if taper.exhaust else None,
         "smooth": taper.smooth,
+    }
+
+
+def _exhaust(found: Exhaust, n: Numbers) -> Json:
+    return {
+        "throat_percent": None if found.throat_percent is None else _rounded(found.throat_percent, 2),
+        "face_percent": _rounded(found.face_percent, 2),
+        "floor_lower": n.length(found.floor_lower_mm),
+        "as_common_practice": not found.found,
     }
 
 

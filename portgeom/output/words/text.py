@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from portgeom.output.words.shown import Shown, oclock, percent
 from portgeom.output.words.tables import table
+from portgeom.output.words.valve_doc import exhaust_lines
 from portgeom.questions.shape.places import BenchScale, bench_scale
 
 if TYPE_CHECKING:
@@ -49,6 +50,7 @@ def profile_text(port: LoftedPort, stage: LoftedStage, result: Profile, shown: S
             table(head, rows, left=2),
             f"Smallest flow area {shown.area(smallest.area_mm2)} at {shown.place(smallest.distance_mm, scale)}.",
             *taper_lines(result.taper, scale, shown),
+            *([] if result.exhaust is None else exhaust_lines(result.exhaust, shown)),
         ]
     )
 
@@ -61,10 +63,9 @@ def taper_lines(taper: Taper, scale: BenchScale, shown: Shown) -> list[str]:
         "places": "straight lines between the named places",
     }[taper.against]
     above, below = taper.worst_above, taper.worst_below
-    lines = [
-        f"From {shown.area(taper.entry_area_mm2)} at the face to {shown.area(taper.seat_area_mm2)} at the throat, "
-        f"held against {against}:",
-    ]
+    ends = [f"{shown.area(taper.entry_area_mm2)} at the face", f"{shown.area(taper.seat_area_mm2)} at the throat"]
+    first, last = reversed(ends) if taper.exhaust else ends
+    lines = [f"From {first} to {last}, held against {against}:"]
     if above.percent > 0.05:
         lines.append(f"  furthest above it {percent(above.percent)} at {shown.place(above.distance_mm, scale)}")
     if below.percent < -0.05:
@@ -72,6 +73,8 @@ def taper_lines(taper: Taper, scale: BenchScale, shown: Shown) -> list[str]:
     lines += [f"  neck: {dip_words(n, scale, shown)}" for n in taper.necks]
     lines += [f"  belly: {dip_words(b, scale, shown)}" for b in taper.bellies]
     lines.append(f"  {growth_words(taper, scale, shown)}")
+    if taper.narrows_percent > 0.0:
+        lines.append(f"  it narrows on its way out: {narrows_words(taper)}")
     lines.append("Taper: smooth." if taper.smooth else "Taper: not smooth.")
     return lines
 
@@ -84,6 +87,11 @@ def dip_words(dip: Dip, scale: BenchScale, shown: Shown) -> str:
     if dip.between_stations:
         return f"{words}, seen only between stations: measure one there"
     return words
+
+
+def narrows_words(taper: Taper) -> str:
+    """Return in words how an exhaust narrows from throat to face."""
+    return f"the face has {percent(taper.narrows_percent)} less area than the throat, and should have more"
 
 
 def growth_words(taper: Taper, scale: BenchScale, shown: Shown) -> str:

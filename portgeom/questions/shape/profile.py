@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64
-from portgeom.job.values import Limits, PlaceName
+from portgeom.job.values import Limits, PlaceName, Valve
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.shape.taper import Taper, taper_of
+from portgeom.questions.valve_job.exhaust import Exhaust, exhaust
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,8 @@ class Profile:
     smallest : AreaAt
         Smallest flow area up to the throat.
     taper : Taper
+    exhaust : Exhaust or None
+        How it stands to common practice; None for an intake.
     """
 
     length_mm: float
@@ -62,10 +66,13 @@ class Profile:
     flow_area_mm2: F64
     smallest: AreaAt
     taper: Taper
+    exhaust: Exhaust | None = None
 
 
-def profile(port: LoftedPort, stage: LoftedStage, limits: Limits) -> Profile:
+def profile(port: LoftedPort, stage: LoftedStage, limits: Limits, *, valves: Sequence[Valve] = ()) -> Profile:
     """Return the area profile of one stage of a port.
+
+    ``valves`` are the job's; the exhaust's is what an exhaust port's throat is held against.
 
     Areas, perimeters and centroids of stations are those of the outlines themselves; between stations
     they are the loft's, with the stations' own differences carried along.
@@ -98,6 +105,10 @@ def profile(port: LoftedPort, stage: LoftedStage, limits: Limits) -> Profile:
         limits=limits,
         exhaust=port.port.kind == "exhaust",
     )
+    practice = None
+    if port.port.kind == "exhaust":
+        valve = next((v for v in valves if v.kind == "exhaust"), None)
+        practice = exhaust(taper, valve, cast=port.cast.surface, now=surface, to_mm=port.throat_mm)
     return Profile(
         length_mm=chart.path.length_mm,
         volume_mm3=float(surface.volume_mm3.sum()),
@@ -107,6 +118,7 @@ def profile(port: LoftedPort, stage: LoftedStage, limits: Limits) -> Profile:
         flow_area_mm2=flow,
         smallest=smallest_area(port, flow),
         taper=taper,
+        exhaust=practice,
     )
 
 

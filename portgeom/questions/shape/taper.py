@@ -69,7 +69,9 @@ class Growth:
 class Taper:
     """Flow area from the face to the throat, held against a line.
 
-    ``line_mm2`` (j, 2) are the line's corners: distance and area.
+    ``line_mm2`` (j, 2) are the line's corners: distance and area. An exhaust flows from the throat to the face;
+    ``narrows_percent`` is how much less area its face has than its throat where no schedule wants it so, 0 for one
+    that grows, and for an intake.
     """
 
     against: Against
@@ -82,6 +84,8 @@ class Taper:
     bellies: tuple[Dip, ...]
     steepest: Growth
     smooth: bool
+    exhaust: bool = False
+    narrows_percent: float = 0.0
 
 
 def taper_of(
@@ -100,6 +104,10 @@ def taper_of(
     The area is held against the user's schedule, else against straight pieces through the areas at the
     stations whose place is named, else against one straight line. A neck or belly where the line
     itself turns that way, and as far, is planned and does not make the taper rough.
+
+    An exhaust flows the other way: its growth is counted from the throat to the face, and a face smaller than the
+    throat by over ``neck_percent`` makes its taper rough, though the area nowhere falls and rises again: the port
+    narrows all the way out. Necks and bellies are the same seen from either end.
     """
     last = int(np.argmin(np.abs(distance_mm - throat_mm)))
     s, area = distance_mm[: last + 1], flow_area_mm2[: last + 1]
@@ -112,6 +120,8 @@ def taper_of(
     bellies = _dips(s, area, stations, line, sign=-1.0, slack=slack)
     steepest = _growth(s, area, stations, exhaust=exhaust)
     rough = [n for n in necks if not n.planned and n.at_stations_percent > limits.neck_percent]
+    narrows = _narrows_percent(area, line, scheduled=against == "schedule") if exhaust else 0.0
+    even = steepest.cone_angle_deg <= limits.cone_angle_deg and narrows <= limits.neck_percent
     return Taper(
         against=against,
         line_mm2=line,
@@ -122,8 +132,16 @@ def taper_of(
         necks=necks,
         bellies=bellies,
         steepest=steepest,
-        smooth=not rough and steepest.cone_angle_deg <= limits.cone_angle_deg,
+        smooth=not rough and even,
+        exhaust=exhaust,
+        narrows_percent=narrows,
     )
+
+
+def _narrows_percent(area: F64, line: F64, *, scheduled: bool) -> float:
+    """Return how much smaller the face is than the throat, in percent of it, beyond what a schedule wants."""
+    wanted = min(1.0, float(line[0, 1] / line[-1, 1])) if scheduled else 1.0
+    return max(0.0, 100.0 * (wanted - float(area[0] / area[-1])))
 
 
 def _line(

@@ -14,7 +14,7 @@ from portgeom.job.flow_values import Engine
 from portgeom.job.values import PortKind, Valve
 from portgeom.job.valve_values import Chamber
 from portgeom.questions.match.edges import inside
-from portgeom.questions.valve_job.seat import Limit, limits_of
+from portgeom.questions.valve_job.limits import Limit, limits_of
 
 CLOCK_DEG = tuple(30.0 * k for k in range(12))
 

@@ -3,70 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from types import MappingProxyType
+from typing import Literal
 
-from portgeom.job.values import PortKind, Valve
-from portgeom.job.valve_values import ValveLimits
+from portgeom.job.values import Valve
+from portgeom.questions.valve_job.limits import Limit, limits_of
 
-Source: TypeAlias = Literal["job", "common practice"]
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """A limit and whose it is. ``low`` or ``high`` is infinite where there is none that way."""
-
-    low: float
-    high: float
-    source: Source
-
-    def holds(self, value: float) -> bool:
-        """Return whether a value lies within, ends included."""
-        return self.low - 1e-9 <= value <= self.high + 1e-9
-
-
-THROAT_PERCENT: dict[PortKind, Limit] = {
-    "intake": Limit(85.0, 91.0, "common practice"),
-    "exhaust": Limit(86.0, 90.0, "common practice"),
-}
-"""Throat over the valve's head, in percent: common practice, no source."""
-
-CLEARANCE_MM: dict[PortKind, Limit] = {
-    "intake": Limit(0.025, 0.065, "common practice"),
-    "exhaust": Limit(0.040, 0.080, "common practice"),
-}
-"""Guide over stem, in diameter: common practice, no source; the maker of guide and valve has the last word."""
-
-INSERT_WALL_MM = 1.5
-RUNOUT_MM = 0.05
-GUIDE_METAL_MM = 2.5
-ROOM_MM = 1.5
-"""Least wall of a seat insert, most runout of a seat to its guide, least metal round a guide, least room from a
-valve's edge to a wall: common practice, no source."""
-
-
-def limits_of(given: ValveLimits, kind: PortKind) -> dict[str, Limit]:
-    """Return every limit by what it is of: the user's, else common practice's."""
-    return {
-        "throat percent": _between(given.throat_low_percent, given.throat_high_percent, THROAT_PERCENT[kind]),
-        "clearance": _between(given.clearance_low_mm, given.clearance_high_mm, CLEARANCE_MM[kind]),
-        "insert wall": _at_least(given.insert_wall_mm, INSERT_WALL_MM),
-        "guide metal": _at_least(given.guide_metal_mm, GUIDE_METAL_MM),
-        "room": _at_least(given.room_mm, ROOM_MM),
-        "runout": Limit(0.0, given.runout_mm, "job")
-        if given.runout_mm is not None
-        else Limit(0.0, RUNOUT_MM, "common practice"),
-    }
-
-
-def _between(low: float | None, high: float | None, usual: Limit) -> Limit:
-    if low is None and high is None:
-        return usual
-    return Limit(-math.inf if low is None else low, math.inf if high is None else high, "job")
-
-
-def _at_least(given: float | None, usual: float) -> Limit:
-    return Limit(usual, math.inf, "common practice") if given is None else Limit(given, math.inf, "job")
+NOTHING: Mapping[str, float] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,13 +70,16 @@ class SeatSheet:
         return bool(self.remarks) or not all(f.sound for f in self.figures)
 
 
-def seat_sheet(valve: Valve, *, throat_mm: float | None = None, boss_diameter_mm: float | None = None) -> SeatSheet:
+def seat_sheet(
+    valve: Valve, *, throats_mm: Mapping[str, float] = NOTHING, boss_diameter_mm: float | None = None
+) -> SeatSheet:
     """Return the sheet of a valve's seat and guide.
 
     Parameters
     ----------
-    throat_mm : float, optional
-        Diameter of a circle as large as the throat measured in the port; the valve's own is told beside it.
+    throats_mm : mapping of str to float, optional
+        Diameter of a circle as large as the throat measured in each port, by its name; without any the job's own
+        figure is told.
     boss_diameter_mm : float, optional
         Of the boss round the guide, where the guide does not say.
 
@@ -145,7 +93,7 @@ def seat_sheet(valve: Valve, *, throat_mm: float | None = None, boss_diameter_mm
     return SeatSheet(
         valve=valve,
         cuts=cuts,
-        figures=(*_seat(valve, cuts, throat_mm, limits), *_guide(valve, boss_diameter_mm, limits)),
+        figures=(*_seat(valve, cuts, throats_mm, limits), *_guide(valve, boss_diameter_mm, limits)),
         remarks=_remarks(valve, cuts),
     )
 
@@ -166,17 +114,21 @@ def _cuts(valve: Valve) -> tuple[CutAt, ...]:
     return tuple(found)
 
 
-def _seat(valve: Valve, cuts: tuple[CutAt, ...], throat_mm: float | None, limits: dict[str, Limit]) -> list[Figure]:
+def _seat(
+    valve: Valve, cuts: tuple[CutAt, ...], throats_mm: Mapping[str, float], limits: dict[str, Limit]
+) -> list[Figure]:
     head, seat = valve.head_diameter_mm, valve.seat
-    figures = []
-    bore = valve.throat_diameter_mm if throat_mm is None else throat_mm
-    percent = 100.0 * bore / head
-    name = (
-        "throat of the valve's head, as the job says"
-        if throat_mm is None
-        else "throat of the valve's head, as measured"
-    )
-    figures.append(Figure(name, percent, "percent", limits["throat percent"]))
+    told = throats_mm or {"": valve.throat_diameter_mm}
+    figures = [
+        Figure(
+            f"throat of port {name}, of the valve's head" if name else "throat of the valve's head, as the job says",
+            100.0 * bore / head,
+            "percent",
+            limits["throat percent"],
+        )
+        for name, bore in told.items()
+    ]
+    bore = max(told.values())
     if seat is None:
         return figures
     contact = next((c for c in cuts if c.seats), None)

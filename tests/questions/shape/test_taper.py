@@ -206,7 +206,47 @@ def test_an_exhaust_grows_the_other_way() -> None:
     assert taper(cone(-6.0, 30.0)).steepest.cone_angle_deg == pytest.approx(-6.0)
     assert taper(cone(-6.0, 30.0), exhaust=True).steepest.cone_angle_deg == pytest.approx(6.0)
     assert not taper(cone(-12.0, 30.0), exhaust=True).smooth
-    assert taper(cone(12.0, 20.0), exhaust=True).smooth
+    assert taper(cone(12.0, 20.0), exhaust=True).steepest.cone_angle_deg == pytest.approx(-12.0)
+
+
+def test_an_exhaust_that_grows_evenly_to_its_face_is_smooth() -> None:
+    # 25 percent more area at the face than at the throat, over 100 mm: a cone of under 3 degrees
+    result = taper(through((0.0, 1.25 * 1134.0), (100.0, 1134.0)), exhaust=True)
+    assert result.exhaust
+    assert result.smooth
+    assert result.narrows_percent == 0.0
+    assert 0.0 < result.steepest.cone_angle_deg < 3.0
+
+
+def test_an_exhaust_that_narrows_all_the_way_out_is_not_smooth_though_it_has_no_neck() -> None:
+    area = through((0.0, 1000.0), (100.0, 1134.0))
+    result = taper(area, exhaust=True)
+    assert result.necks == ()
+    assert result.narrows_percent == pytest.approx(100.0 * (1.0 - 1000.0 / 1134.0))
+    assert not result.smooth
+    # the same areas of an intake taper from face to throat: they grow with the flow, evenly
+    assert taper(area).smooth
+    assert taper(area).narrows_percent == 0.0
+
+
+@pytest.mark.parametrize(("face", "smooth"), [(1134.0 * 0.995, True), (1134.0 * 0.985, False)])
+def test_an_exhaust_may_narrow_by_as_little_as_a_neck_may_be(face: float, smooth: bool) -> None:
+    assert taper(through((0.0, face), (100.0, 1134.0)), exhaust=True).smooth is smooth
+
+
+def test_an_exhaust_scheduled_to_narrow_may() -> None:
+    plan = Schedule(by_distance=((0.0, 1000.0), (100.0, 1134.0)))
+    assert taper(through((0.0, 1000.0), (100.0, 1134.0)), exhaust=True, schedule=plan).smooth
+    further = taper(through((0.0, 960.0), (100.0, 1134.0)), exhaust=True, schedule=plan)
+    assert further.narrows_percent == pytest.approx(100.0 * (1000.0 - 960.0) / 1134.0)
+    assert not further.smooth
+
+
+def test_an_exhaust_s_necks_are_an_intake_s_seen_from_the_other_end() -> None:
+    area = through((0.0, 1500.0), (40.0, 1300.0), (70.0, 1400.0), (100.0, 1134.0))
+    (into,), (out,) = taper(area).necks, taper(area, exhaust=True).necks
+    assert (into.distance_mm, into.percent) == (out.distance_mm, out.percent)
+    assert not taper(area, exhaust=True).smooth
 
 
 def test_a_run_shorter_than_10_mm_is_judged_over_its_length() -> None:

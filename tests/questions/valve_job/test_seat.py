@@ -58,8 +58,8 @@ def test_figures_of_the_guide() -> None:
 
 
 def test_the_throat_measured_in_the_port_stands_before_the_job_s() -> None:
-    sheet = seat_sheet(valve(), throat_mm=47.6)
-    found = figure(sheet, "throat of the valve's head, as measured")
+    sheet = seat_sheet(valve(), throats_mm={"1": 47.6})
+    found = figure(sheet, "throat of port 1")
     assert found.value == pytest.approx(100.0 * 47.6 / 52.0)
     assert not found.sound
     assert figure(sheet, "wall of the insert").value == pytest.approx(0.5 * (55.0 - 47.6))
@@ -83,10 +83,10 @@ def test_a_sound_sheet_finds_nothing_and_says_whose_its_limits_are() -> None:
 def test_exhaust_throats_and_stems_have_limits_of_their_own() -> None:
     # common practice, no source: throat of an exhaust 86 to 90 percent of its valve
     low, high = 0.859 * 52.0, 0.901 * 52.0
-    assert not figure(seat_sheet(valve("exhaust"), throat_mm=low), "throat of").sound
-    assert not figure(seat_sheet(valve("exhaust"), throat_mm=high), "throat of").sound
-    assert figure(seat_sheet(valve("exhaust"), throat_mm=0.88 * 52.0), "throat of").sound
-    assert figure(seat_sheet(valve("intake"), throat_mm=low), "throat of").sound
+    assert not figure(seat_sheet(valve("exhaust"), throats_mm={"1": low}), "throat of").sound
+    assert not figure(seat_sheet(valve("exhaust"), throats_mm={"1": high}), "throat of").sound
+    assert figure(seat_sheet(valve("exhaust"), throats_mm={"1": 0.88 * 52.0}), "throat of").sound
+    assert figure(seat_sheet(valve("intake"), throats_mm={"1": low}), "throat of").sound
 
 
 def test_what_was_not_measured_is_not_there() -> None:
