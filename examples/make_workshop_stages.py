@@ -16,6 +16,7 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+import workshop_match
 from make_workshop_pair import (
     BOSS_HEIGHT_MM,
     PORT_1,
@@ -73,7 +74,7 @@ def files() -> dict[str, str]:
         for number, outline in enumerate(outlines, start=1):
             rows = ["u,v"] + [f"{u:.2f},{v:.2f}" for u, v in outline]
             made[traced_name(stage, number)] = "\n".join(rows) + "\n"
-    return made
+    return {**made, **workshop_match.files()}
 
 
 def traced_table(stage: str) -> str:

@@ -1,0 +1,40 @@
+"""How are pages to read and sign written: as HTML or as PDF, by the file's name?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from portgeom.output.paper.blocks import Leaf
+    from portgeom.output.paper.paper import Paper
+
+KINDS = (".html", ".pdf")
+
+
+def refuse_leaves(path: Path | None, *, force: bool) -> None:
+    """Refuse a file of another kind, or one that is there; before any work on what it would hold."""
+    from portgeom.output.files.whole_file import refuse_if_there
+
+    if path is None:
+        return
+    if path.suffix.casefold() not in KINDS:
+        raise click.UsageError("--out: name a file that ends in .html or .pdf")
+    refuse_if_there(path, force=force)
+
+
+def write_leaves(path: Path, title: str, leaves: Sequence[Leaf], *, paper: Paper, force: bool) -> None:
+    """Write pages, whole or not at all, and say on standard error where they lie."""
+    from portgeom.output.files.whole_file import write_whole
+    from portgeom.output.paper.blocks_html import leaves_html
+    from portgeom.output.paper.blocks_pdf import leaves_pdf
+
+    if path.suffix.casefold() == ".pdf":
+        data = leaves_pdf(title, leaves, paper=paper)
+    else:
+        data = leaves_html(title, leaves).encode("utf-8")
+    write_whole(path, data, force=force)
+    click.echo(f"The page lies in {path}", err=True)
