@@ -14,6 +14,7 @@ from portgeom.job.read import read_job
 from portgeom.job.values import Job, Note, Port
 from portgeom.model.lofted import LoftedStage, loft_job
 from portgeom.questions.cutting.pass_faults import pass_faults
+from portgeom.questions.flow.whole import flow_faults
 from portgeom.questions.walls.plan import hazard_faults
 from portgeom.questions.whole import wanted_of
 
@@ -39,7 +40,7 @@ class Checked:
 
 
 def check(path: FilePath, *, resolution: Resolution = Resolution()) -> Checked:  # noqa: B008
-    """Return whether a job is sound, with every fault: of files, planes, targets, hazards and passes."""
+    """Return whether a job is sound, with every fault: of files, planes, targets, hazards, readings and passes."""
     try:
         job = read_job(path)
     except JobError as error:
@@ -48,7 +49,7 @@ def check(path: FilePath, *, resolution: Resolution = Resolution()) -> Checked: 
         ports = loft_job(job, resolution=resolution)
     except JobError as error:
         return Checked(job, error.faults, job.notes)
-    faults = dict.fromkeys(hazard_faults(job, ports))
+    faults = dict.fromkeys((*hazard_faults(job, ports), *flow_faults(job, ports)))
     for port in ports:
         try:
             wanted = wanted_of(job, ports, port)

@@ -212,7 +212,7 @@ def _runs(distance: F64, turns: Sequence[Turn], flow: _Flow, slab: Int, kind: Po
     for a, b in pairwise(ends):
         inflow, outflow = (b, a) if kind == "exhaust" else (a, b)
         before, after = float(flow.area_mm2[slab[inflow]]), float(flow.area_mm2[slab[outflow]])
-        if before == after:
+        if abs(np.log(after / before)) < RUN_SHARE:
             continue
         length_mm = sum(t.length_mm for t in turns[a:b])
         loss = _cone_loss(before, after, length_mm, flow, int(slab[inflow if before < after else outflow]))
