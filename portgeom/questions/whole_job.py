@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 from portgeom.job.values import Job, Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.questions.flow.side_by_side import SideBySide, side_by_side
+from portgeom.questions.flow.whole import FlowAnswers, all_states, flow_answers, flow_state, flow_told
 from portgeom.questions.whole import Answers, answers
 from portgeom.questions.whole_cutting import Cutting, cutting
 
@@ -19,11 +21,13 @@ from portgeom.questions.whole_cutting import Cutting, cutting
 class WholeStage:
     """All about one stage of one port.
 
-    What a new question answers of one stage is a field of its own here, and a line in :func:`whole_job`.
+    What a new question answers of one stage is a field of its own here, and a line in :func:`whole_job`. ``flow`` is
+    None where the job says nothing of valve, bench or engine.
     """
 
     answers: Answers
     cutting: Cutting
+    flow: FlowAnswers | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +43,15 @@ class WholeJob:
         Every port of the job with every stage, also those not asked about.
     stages : tuple of WholeStage
         One for every stage asked about, in the order to show them.
+    flow_beside : SideBySide or None
+        Flow of every stage of the ports asked about at one depression; None where the job says nothing of flow.
     """
 
     job: Job
     units: Units
     ports: tuple[LoftedPort, ...]
     stages: tuple[WholeStage, ...]
+    flow_beside: SideBySide | None = None
 
 
 def whole_job(
@@ -71,5 +78,23 @@ def whole_job(
         job=job,
         units=units,
         ports=tuple(ports),
-        stages=tuple(WholeStage(answers=a, cutting=cutting(job, a, units=units)) for a in found),
+        stages=tuple(
+            WholeStage(answers=a, cutting=cutting(job, a, units=units), flow=flow_if_told(job, a.port, a.stage))
+            for a in found
+        ),
+        flow_beside=flow_beside_if_told(job, ports, found),
     )
+
+
+def flow_if_told(job: Job, port: LoftedPort, stage: LoftedStage) -> FlowAnswers | None:
+    """Return the answers on flow of one stage, None where the job says nothing of flow."""
+    return flow_answers(job, flow_state(job, port, stage)) if flow_told(job) else None
+
+
+def flow_beside_if_told(job: Job, ports: Sequence[LoftedPort], found: Sequence[Answers]) -> SideBySide | None:
+    """Return the flow of every stage of the ports asked about, None where the job says nothing of flow."""
+    if not flow_told(job) or not found:
+        return None
+    named = {a.port.port.name for a in found}
+    states = all_states(job, [p for p in ports if p.port.name in named])
+    return side_by_side(states, states[0].along.basis.depression.amount)

@@ -15,9 +15,11 @@ from portgeom import __version__
 from portgeom.job.values import Job
 from portgeom.output.charts.charts import Drawing, cutting_drawings, drawings
 from portgeom.output.charts.figures import Picture
+from portgeom.output.charts.flow_chart import flow_drawing
 from portgeom.output.files.whole_file import refuse_if_there, write_whole
 from portgeom.output.report.css import CSS
 from portgeom.output.report.cutting import cutting_section
+from portgeom.output.report.flow import beside_section, flow_section
 from portgeom.output.report.page import page
 from portgeom.output.report.reach import reach_section
 from portgeom.output.report.tables import tables
@@ -30,6 +32,7 @@ from portgeom.output.scene.port_scene import port_scene, wall_scene
 from portgeom.output.scene.projection import VIEWS, ViewName
 from portgeom.output.words.cautions import CAUTIONS
 from portgeom.output.words.first_words import first_answers
+from portgeom.output.words.flow_shown import flow_shown
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, paragraph, text
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.text import target_words
@@ -109,6 +112,7 @@ def stage_sections(
         Section("cutting", "Cutting", cutting_section(answer, cutting, figures.get("passes", EMPTY), shown)),
         Section("walls", "Behind the walls", _walls(whole.job, answer, cutting, figures.get("walls", EMPTY), shown)),
         Section("reach", "Reach", reach_section(answer, cutting, shown)),
+        Section("flow", "Flow", flow_section(whole.job, stage.flow, figures.get("flow", EMPTY), shown)),
         Section("tables", "Tables", join((element("h3", text("Tables")), tables(answer, shown)))),
     )
 
@@ -116,7 +120,9 @@ def stage_sections(
 def job_sections(whole: WholeJob, shown: Shown) -> tuple[Section, ...]:
     """Return what is said of the whole job below its ports, in the order to read it."""
     answers, cuttings = [s.answers for s in whole.stages], [s.cutting for s in whole.stages]
+    flows = [s.flow for s in whole.stages if s.flow is not None]
     return (
+        Section("beside", "Flow side by side", beside_section(whole.flow_beside, flows, shown)),
         Section("assumed", "What was assumed", items(assumed(whole.job, answers, cuttings, shown))),
         Section(
             "method",
@@ -187,6 +193,9 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown) -> Htm
     answer = stage.answers
     name, prefix = f"port-{number}", f"p{number}"
     figures = {d.name: _drawn(d, prefix) for d in cutting_drawings(answer, stage.cutting, shown)}
+    if stage.flow is not None:
+        drawing = flow_drawing([stage.flow], flow_shown(shown, [stage.flow.state], None))
+        figures[drawing.name] = _drawn(drawing, prefix)
     told = [s for s in stage_sections(whole, stage, figures, shown) if s.html]
     links = join(element("li", element("a", text(s.title), href=f"#{name}-{s.key}")) for s in told)
     return element(

@@ -8,7 +8,10 @@ from collections.abc import Sequence
 from portgeom.job.values import Job
 from portgeom.output.words.flow_shown import FlowShown, air_words
 from portgeom.output.words.flow_words import (
+    COEFFICIENTS,
+    KIND_WORDS,
     LIMITS,
+    OVERLAP,
     basis_words,
     bend_words,
     circumstances,
@@ -189,11 +192,8 @@ def valve_table(areas: ValveAreas, fs: FlowShown) -> tuple[list[str], list[list[
 
 def _bench(points: Sequence[BenchPoint], fs: FlowShown) -> list[str]:
     words = circumstances(points, fs)
-    if points[0].coefficients is not None:
-        words.append(
-            "C is the effective area (eff.) over the curtain, the opening, the throat less the stem, and the head. "
-            "Effective is what would pass as much without loss, reckoned as air that thins."
-        )
+    if any(p.coefficients is not None for p in points):
+        words.append(COEFFICIENTS)
     return ["Bench readings", table(*bench_table(points, fs), left=0), *_wrapped([*words, *point_notes(points, fs)])]
 
 
@@ -221,7 +221,7 @@ def bench_table(points: Sequence[BenchPoint], fs: FlowShown) -> tuple[list[str],
 def _losses(found: Losses, state: FlowState, fs: FlowShown) -> list[str]:
     if not found.ranked:
         return ["Losses: fewer than two stations up to the throat."]
-    words = ["= not told apart from the one above: their spreads overlap."]
+    words = [OVERLAP]
     words += [bend_words(b, state, fs) for b in found.bends]
     words += [cone_words(x, fs) for x in found.ranked if x.cone is not None]
     words.append(methods_words(found.ranked))
@@ -261,7 +261,7 @@ def stretches_table(stretches: Sequence[Stretch], fs: FlowShown) -> tuple[list[s
             f"{s.from_station} to {s.to_station}",
             f"{shown.number(s.from_mm)} to {shown.number(s.to_mm)}",
             fs.pressure_span(s.low_pa, s.high_pa),
-            s.most,
+            KIND_WORDS[s.most],
         ]
         for s in stretches
     ]

@@ -28,7 +28,13 @@ LIMITS = (
 )
 """The limits of the method, in plain words."""
 
-REGIME_WORDS = {"seat": "seat", "edges": "edges", "throat": "throat"}
+COEFFICIENTS = (
+    "C is the effective area (eff.) over the curtain, the opening, the throat less the stem, and the head. Effective "
+    "is what would pass as much without loss, reckoned as air that thins."
+)
+"""What the coefficients of a reading are."""
+
+OVERLAP = "= not told apart from the one above: their spreads overlap."
 
 KIND_WORDS = {"friction": "friction", "bend": "bend", "contraction": "narrowing", "diffusion": "widening"}
 
@@ -265,13 +271,11 @@ def vortex_words(at: Vortex, state: FlowState, fs: FlowShown) -> str:
 
 
 def methods_words(ranked: Sequence[Loss]) -> str:
-    """Return the correlations asked, by name, and their sources."""
-    names = dict.fromkeys(c.method for loss in ranked for c in loss.coefficients)
-    return (
-        "Correlations, by the fluids library: "
-        + "; ".join(f"{name}: {SOURCES[name]}" for name in names)
-        + f". Friction runs from a smooth wall to cast iron of {CAST_ROUGHNESS_MM} mm."
-    )
+    """Return the correlations asked, each by its published source."""
+    names = dict.fromkeys(c.method for loss in ranked if loss.kind != "friction" for c in loss.coefficients)
+    told = [SOURCES[name] for name in names]
+    told.append(f"friction: Colebrook, from a smooth wall to cast iron of {CAST_ROUGHNESS_MM} mm")
+    return f"Correlations as the fluids library has them: {'; '.join(told)}."
 
 
 def pair_words(pair: Pair, fs: FlowShown) -> list[str]:

@@ -19,10 +19,8 @@ SOURCES = {
     "Miller": "Miller, Internal Flow Systems (1990)",
     "Ito": "Ito, J. Basic Engineering 82 (1960)",
     "Hooper": "Hooper, Chemical Engineering 95 (1988)",
-    "smooth": "Colebrook, wall smooth",
-    "cast": f"Colebrook, wall of cast iron, {CAST_ROUGHNESS_MM} mm",
 }
-"""The published source of each method, as the library names it."""
+"""The published source of each method, by the library's name for it."""
 
 NOT_ASKED = {
     "Swamee": "the library's own notes say that its bends match no other method, and its cones ignore the area ratio",

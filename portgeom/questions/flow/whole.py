@@ -201,6 +201,11 @@ def flow_answers(job: Job, state: FlowState) -> FlowAnswers:
     )
 
 
+def flow_told(job: Job) -> bool:
+    """Return whether a job says anything of flow: a valve, a bench reading or the engine."""
+    return bool(job.valves or job.flow or job.engine)
+
+
 def all_states(job: Job, ports: Sequence[LoftedPort]) -> tuple[FlowState, ...]:
     """Return every stage of some ports, for comparing them."""
     return tuple(flow_state(job, port, stage) for port in ports for stage in port.stages)
