@@ -53,6 +53,23 @@ def state_after(job: Job, answer: Answers, hazards: Sequence[Behind], name: str 
     return State(f"after {name}", found.after, roof_of(job, answer, found.after))
 
 
+def states(job: Job, answer: Answers, hazards: Sequence[Behind]) -> tuple[State, ...]:
+    """Return a stage of a port as measured, after each pass that takes something off, and at its target.
+
+    Raises
+    ------
+    JobError
+        Where a pass of the job does not fit the port.
+    """
+    results = passes(job, answer.port, answer.stage, answer.wanted, hazards).results
+    made = [State(answer.stage.stage.name, answer.stage.surface, answer.roof)]
+    made += [
+        State(f"after {r.plan.name}", r.after, roof_of(job, answer, r.after)) for r in results if r.volume_mm3 > 0.0
+    ]
+    after = answer.removal.after
+    return (*made, State(TARGET, after, roof_of(job, answer, after)))
+
+
 def roof_of(job: Job, answer: Answers, surface: Surface) -> Roof:
     """Return the roof of a surface that nobody measured, such as a port after a pass, against the same line."""
     stage = answer.stage

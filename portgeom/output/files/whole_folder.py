@@ -19,12 +19,14 @@ def refuse_there(folder: FilePath) -> None:
         raise FileExistsError(f"{folder} is there already; move it away, or name another place")
 
 
-def write_folder(folder: FilePath, texts: Mapping[str, str], *, sound: Callable[[FilePath], None] = _nothing) -> None:
+def write_folder(
+    folder: FilePath, texts: Mapping[str, str | bytes], *, sound: Callable[[FilePath], None] = _nothing
+) -> None:
     """Write files into a folder beside its place and move it there in one step.
 
     Parameters
     ----------
-    texts : mapping of str to str
+    texts : mapping of str to str or bytes
         What each file holds, by its name, with / between folders.
     sound : callable
         Given the folder while it is still beside its place; whatever it raises is raised, and nothing stays.
@@ -43,8 +45,8 @@ def write_folder(folder: FilePath, texts: Mapping[str, str], *, sound: Callable[
         for name, text in texts.items():
             path = beside / name
             path.parent.mkdir(parents=True, exist_ok=True)
-            with path.open("x", encoding="utf-8", newline="") as file:
-                file.write(text)
+            with path.open("xb") as file:
+                file.write(text.encode("utf-8") if isinstance(text, str) else text)
                 file.flush()
                 os.fsync(file.fileno())
         sound(beside)

@@ -8,6 +8,7 @@ from reportlab.platypus import Flowable, PageBreak
 
 from portgeom import __version__
 from portgeom.output.charts.charts import Drawing, cutting_drawings, drawings
+from portgeom.output.charts.sheet_figure import figure_of
 from portgeom.output.paper.paper import Paper
 from portgeom.output.paper.printed_document import Styles, printed_document, room_pt, styles, words
 from portgeom.output.paper.printed_figure import PrintedFigure
@@ -84,7 +85,7 @@ def _stage(whole: WholeJob, stage: WholeStage, look: Styles, shown: Shown, paper
 def _chart(drawing: Drawing, look: Styles, paper: Paper) -> Flowable:
     wide, tall = room_pt(paper)
     most = WHOLE if drawing.name.startswith("sections") else HALF
-    figure = PrintedFigure(drawing.draw, wide_pt=wide, most_tall_pt=most * tall)
+    figure = PrintedFigure(lambda: figure_of(drawing.drawn), wide_pt=wide, most_tall_pt=most * tall)
     return together([words(f"{drawing.title}: {drawing.convention}", look.caption), figure])
 
 

@@ -31,11 +31,18 @@ HEAD_IN, FOOT_IN = 0.62, 0.72
 """Height kept for the title above and the colour bar below."""
 
 
-def drawn_picture(scene: PortScene, *, view: ViewName = "roof", size: tuple[int, int] = SIZE) -> bytes:
-    """Return a PNG of a scene, ``size`` pixels wide and high; its words grow with it."""
+def drawn_picture(
+    scene: PortScene, *, view: ViewName | View = "roof", size: tuple[int, int] = SIZE, round_about: bool = False
+) -> bytes:
+    """Return a PNG of a scene, ``size`` pixels wide and high; its words grow with it.
+
+    ``round_about`` gives it the scale and the middle that it has from all sides round it.
+    """
     dpi = _dpi(size)
+    way = view if isinstance(view, View) else VIEWS[view]
     with look():
-        return png_bytes(draw_scene(scene, VIEWS[view], (size[0] / dpi, size[1] / dpi)), dpi=dpi)
+        figure = draw_scene(scene, way, (size[0] / dpi, size[1] / dpi), round_about=round_about)
+        return png_bytes(figure, dpi=dpi)
 
 
 def drawn_for_page(scene: PortScene, *, view: ViewName = "roof", size: tuple[int, int] = PAGE_SIZE) -> Picture:
@@ -49,7 +56,10 @@ def _dpi(size: tuple[int, int]) -> float:
     return min(size[0] / SIZE_IN[0], size[1] / SIZE_IN[1])
 
 
-def draw_scene(scene: PortScene, view: View, size_in: tuple[float, float] = SIZE_IN, *, style: Style = STYLE) -> Figure:
+def draw_scene(
+    scene: PortScene, view: View, size_in: tuple[float, float] = SIZE_IN, *, round_about: bool = False,
+    style: Style = STYLE,
+) -> Figure:  # fmt: skip
     """Return the drawing of a scene with title, station names, peak, axes and colour bar."""
     from matplotlib.collections import PolyCollection
 
@@ -60,6 +70,8 @@ def draw_scene(scene: PortScene, view: View, size_in: tuple[float, float] = SIZE
     pieces = painted(scene, view)
     low = pieces.quads_mm.min(axis=(0, 1))
     high = pieces.quads_mm.max(axis=(0, 1))
+    if round_about:
+        low, high = round_box(scene, view)
     _frame(axes, low, high, wide, tall - HEAD_IN - FOOT_IN)
     # a line round a piece closes the gap to the next; round a piece of glass it would be seen twice
     edges = np.where(pieces.glass[:, None], 0.0, pieces.colours)
@@ -88,6 +100,19 @@ def draw_scene(scene: PortScene, view: View, size_in: tuple[float, float] = SIZE
     )
     _bar(figure, scene, wide, tall, style)
     return figure
+
+
+def round_box(scene: PortScene, view: View) -> tuple[F64, F64]:
+    """Return a box (2,), (2,) of the picture that holds a scene turned any way about the upright."""
+    every = np.concatenate([scene.skin_mm.reshape(-1, 3), *(shape.vertices_mm for shape in scene.shapes)])
+    middle = 0.5 * (every.min(axis=0) + every.max(axis=0))
+    reach = float(np.linalg.norm((every - middle)[:, :2], axis=1).max())
+    tall = 0.5 * float(np.ptp(every[:, 2]))
+    out = view.axes()[2]
+    flat = float(np.hypot(out[0], out[1]))
+    half = np.array([reach, tall * flat + reach * abs(float(out[2]))])
+    centre = view.project(middle)[:2]
+    return centre - half, centre + half
 
 
 def _frame(axes: Axes, low: F64, high: F64, wide: float, tall: float) -> None:

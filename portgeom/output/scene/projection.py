@@ -52,6 +52,14 @@ class View:
         return points_mm @ self.axes().T + 0.0
 
 
+def turned(view: View, degrees: float) -> View:
+    """Return a view from a place further round the port, anticlockwise from above."""
+    a = np.radians(degrees)
+    x, y, z = view.toward
+    toward = (float(x * np.cos(a) - y * np.sin(a)), float(x * np.sin(a) + y * np.cos(a)), z)
+    return View(f"turned {degrees:.0f} degrees", toward, view.up)
+
+
 VIEWS: dict[ViewName, View] = {
     "roof": View("from above and the right, manifold face at the left", (0.62, -0.34, 0.70), (0.0, 0.0, 1.0)),
     "left": View("from above and the left, manifold face at the right", (-0.62, -0.34, 0.70), (0.0, 0.0, 1.0)),

@@ -6,6 +6,7 @@ Everything is in the head frame, in mm: x to the right looking in, y into the po
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator, Sequence
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -15,10 +16,11 @@ from portgeom.geometry.arrays import F64, Bool
 from portgeom.job.units import length_from_mm
 from portgeom.output.charts.chart_style import STYLE, Style
 from portgeom.output.files.whole_file import write_whole
-from portgeom.output.scene.opengl import OpenGL, OpenGLMissing, off_screen, probe, window_opens
+from portgeom.output.scene.drawn_scene import round_box
+from portgeom.output.scene.opengl import OpenGL, off_screen, probe
 from portgeom.output.scene.painted import GLASS, GLASS_SHEET
-from portgeom.output.scene.port_scene import PortScene
-from portgeom.output.scene.projection import VIEWS, ViewName
+from portgeom.output.scene.port_scene import PortScene, Ring
+from portgeom.output.scene.projection import VIEWS, View, ViewName
 from portgeom.output.words.names import short
 
 if TYPE_CHECKING:
@@ -33,22 +35,6 @@ THROUGH = 0.45
 
 SOFT_AMBIENT = 0.45
 """Light from everywhere, where colours have to be read off in the shade too."""
-
-
-def show_window(scene: PortScene, *, view: ViewName = "roof") -> None:
-    """Show a port in a window until the person closes it.
-
-    Raises
-    ------
-    OpenGLMissing
-        Where there is no screen, or no window can be drawn in.
-    """
-    if not window_opens():
-        raise OpenGLMissing(
-            "No window can be opened here: there is no screen, or no OpenGL to draw with. "
-            "Ask for a picture instead with --out view.png."
-        )
-    _plotter(scene, view, hidden=False, size=(1200, 800)).show()
 
 
 def picture(
@@ -80,60 +66,94 @@ def rendered(
     opengl: OpenGL | None = None,
 ) -> bytes:
     """Return a PNG of a port, drawn off screen; raises OpenGLMissing where that is not possible."""
+    return next(rendered_views(scene, [VIEWS[view]], size=size, opengl=opengl))
+
+
+def rendered_views(
+    scene: PortScene,
+    views: Sequence[View],
+    *,
+    size: tuple[int, int] = (1200, 800),
+    opengl: OpenGL | None = None,
+    round_about: bool = False,
+) -> Iterator[bytes]:
+    """Yield a PNG of a port for each view; raises OpenGLMissing where that is not possible.
+
+    ``round_about`` gives all of them the scale that the port has from all sides round it.
+    """
     from PIL import Image
 
     with off_screen(opengl or probe()):
-        plotter = _plotter(scene, view, hidden=True, size=size)
+        plotter = plotter_of(scene, views[0], hidden=True, size=size)
         try:
-            pixels = plotter.screenshot(None, return_img=True)
+            for view in views:
+                look_from(plotter, scene, view, round_about=round_about)
+                pixels = plotter.screenshot(None, return_img=True)
+                out = io.BytesIO()
+                Image.fromarray(np.asarray(pixels)).save(out, format="PNG")
+                yield out.getvalue()
         finally:
             plotter.close()
-    out = io.BytesIO()
-    Image.fromarray(np.asarray(pixels)).save(out, format="PNG")
-    return out.getvalue()
 
 
-def _plotter(scene: PortScene, view: ViewName, *, hidden: bool, size: tuple[int, int], style: Style = STYLE) -> Plotter:
+def plotter_of(
+    scene: PortScene, view: View, *, hidden: bool, size: tuple[int, int], words: bool = True, style: Style = STYLE
+) -> Plotter:  # fmt: skip
+    """Return a plotter with a scene in it; without ``words`` the bodies and lines alone."""
     import pyvista
 
     plotter: Plotter = pyvista.Plotter(off_screen=hidden, window_size=list(size))
     plotter.set_background(style.paper)
-    coloured: Bool = np.asarray(np.isfinite(_corners(scene.value_mm)).all(axis=1))
+    coloured: Bool = np.asarray(np.isfinite(corners(scene.value_mm)).all(axis=1))
     # what lies behind the walls is seen through, so the passage is not
     through = THROUGH if not scene.shapes else 1.0
     if not coloured.all():
-        plain = _part(scene, ~coloured)
+        plain = part_of(scene, ~coloured)
         plotter.add_mesh(
             plain, color=style.casting, opacity=through, smooth_shading=True, name="passage", **_light(scene)
         )
     if coloured.any():
-        _add_coloured(plotter, scene, coloured)
-    for ring in scene.rings:
-        closed = np.concatenate([ring.points_mm, ring.points_mm[:1]])
-        plotter.add_mesh(pyvista.lines_from_points(closed), color=style.ink, line_width=1.5)
+        _add_coloured(plotter, scene, coloured, bar=words)
+    if scene.rings:
+        plotter.add_mesh(rings_of(scene, scene.rings), color=style.ink, line_width=1.5, name="rings")
     if len(scene.line_mm):
         line = pyvista.lines_from_points(scene.line_mm).tube(radius=LINE_RADIUS_MM)
         plotter.add_mesh(line, color=style.wanted, name="line")
-    _add_shapes(plotter, scene, style)
-    _add_words(plotter, scene, style)
-    _look(plotter, scene, view)
+    _add_shapes(plotter, scene, style, words=words)
+    if words:
+        _add_words(plotter, scene, style)
+    look_from(plotter, scene, view)
     return plotter
 
 
-def _corners(grid: F64) -> F64:
+def rings_of(scene: PortScene, rings: Sequence[Ring]) -> pyvista.PolyData:
+    """Return some of a scene's sections as lines."""
+    import pyvista
+
+    if not rings:
+        return pyvista.PolyData(scene.skin_mm[0, :1])
+    points = np.concatenate([np.concatenate([ring.points_mm, ring.points_mm[:1]]) for ring in rings])
+    counts = [len(ring.points_mm) + 1 for ring in rings]
+    starts = np.cumsum([0, *counts[:-1]])
+    cells = [np.concatenate([[n], start + np.arange(n)]) for n, start in zip(counts, starts, strict=True)]
+    return pyvista.PolyData(points, lines=np.concatenate(cells))
+
+
+def corners(grid: F64) -> F64:
     """Return the four corner values of every cell of a skin."""
     beside = np.roll(grid, -1, axis=1)
     return np.stack([grid[:-1], grid[1:], beside[1:], beside[:-1]], axis=2).reshape(-1, 4)
 
 
-def _part(scene: PortScene, chosen: Bool) -> pyvista.PolyData:
+def part_of(scene: PortScene, chosen: Bool) -> pyvista.PolyData:
     """Return the chosen cells of the skin as a mesh of their own."""
     import pyvista
 
     slabs, rays, _ = scene.skin_mm.shape
-    index = _corners(np.arange(slabs * rays, dtype=np.float64).reshape(slabs, rays)).astype(np.int64)[chosen]
+    index = corners(np.arange(slabs * rays, dtype=np.float64).reshape(slabs, rays)).astype(np.int64)[chosen]
     used, compact = np.unique(index, return_inverse=True)
-    mesh = pyvista.PolyData.from_regular_faces(scene.skin_mm.reshape(-1, 3)[used], compact.reshape(-1, 4).tolist())
+    faces = np.column_stack([np.full(len(index), 4), compact.reshape(-1, 4)])
+    mesh = pyvista.PolyData(scene.skin_mm.reshape(-1, 3)[used], faces.ravel())
     mesh.point_data["value"] = scene.value_mm.ravel()[used] * length_from_mm(1.0, scene.units)
     return mesh
 
@@ -142,16 +162,17 @@ def _light(scene: PortScene) -> dict[str, float]:
     return {"ambient": SOFT_AMBIENT, "diffuse": 1.0 - SOFT_AMBIENT} if scene.soft else {}
 
 
-def _add_coloured(plotter: Plotter, scene: PortScene, coloured: Bool) -> None:
+def _add_coloured(plotter: Plotter, scene: PortScene, coloured: Bool, *, bar: bool) -> None:
     colours, _ = scene.scale.colours()
     scale = scene.scale
     plotter.add_mesh(
-        _part(scene, coloured),
+        part_of(scene, coloured),
         scalars="value",
         cmap=colours,
         clim=(scale.low, scale.high),
         smooth_shading=True,
         name="coloured",
+        show_scalar_bar=bar,
         **_light(scene),
         scalar_bar_args={
             "title": f"{scene.scale_words}\nleft end {scale.low_words}; right end {scale.high_words}\n",
@@ -168,7 +189,7 @@ def _add_coloured(plotter: Plotter, scene: PortScene, coloured: Bool) -> None:
     )
 
 
-def _add_shapes(plotter: Plotter, scene: PortScene, style: Style) -> None:
+def _add_shapes(plotter: Plotter, scene: PortScene, style: Style, *, words: bool) -> None:
     """Add what lies behind the walls, to be seen through, and its names."""
     import pyvista
 
@@ -176,9 +197,11 @@ def _add_shapes(plotter: Plotter, scene: PortScene, style: Style) -> None:
         mesh = pyvista.PolyData.from_regular_faces(shape.vertices_mm, shape.triangles.tolist())
         glass = GLASS_SHEET if shape.sheet else GLASS
         plotter.add_mesh(mesh, color=style.hidden, opacity=glass, name=f"behind {k}")
-        for rim in shape.rims:
-            plotter.add_mesh(pyvista.lines_from_points(rim), color=style.ink, line_width=2.0)
-    if scene.shapes:
+        for n, rim in enumerate(shape.rims):
+            plotter.add_mesh(
+                pyvista.lines_from_points(rim), color=style.ink, line_width=2.0, name=f"behind {k} rim {n}"
+            )
+    if scene.shapes and words:
         tops = np.array([s.vertices_mm[int(np.argmax(s.vertices_mm[:, 2]))] for s in scene.shapes])
         plotter.add_point_labels(
             tops,
@@ -189,32 +212,44 @@ def _add_shapes(plotter: Plotter, scene: PortScene, style: Style) -> None:
             show_points=False,
             always_visible=True,
             text_color=style.hidden,
+            name="behind names",
         )
 
 
 def _add_words(plotter: Plotter, scene: PortScene, style: Style) -> None:
-    plotter.add_text(short(scene.title, 70), position="upper_left", font_size=11, color=style.ink)
-    tops = np.array([r.points_mm[int(np.argmax(r.points_mm[:, 2]))] for r in scene.rings])
-    plotter.add_point_labels(
-        tops,
-        [short(r.station) for r in scene.rings],
-        font_size=13,
-        shape=None,
-        show_points=False,
-        always_visible=True,
-        text_color=style.ink,
-    )
+    plotter.add_text(short(scene.title, 70), position="upper_left", font_size=11, color=style.ink, name="title")
+    add_ring_names(plotter, scene, scene.rings, style)
     if scene.pin is not None:
-        plotter.add_text(short(scene.pin.words, 70), position="upper_right", font_size=9, color=style.ink)
+        words = short(scene.pin.words, 70)
+        plotter.add_text(words, position="upper_right", font_size=9, color=style.ink, name="pin words")
         plotter.add_points(
             scene.pin.place_mm[None], color=style.ink, point_size=11, render_points_as_spheres=True, name="pin"
         )
     plotter.add_axes(xlabel="right", ylabel="in", zlabel="up", color=style.ink)
 
 
-def _look(plotter: Plotter, scene: PortScene, view: ViewName) -> None:
-    way = VIEWS[view]
-    right, up, out = way.axes()
+def add_ring_names(plotter: Plotter, scene: PortScene, rings: Sequence[Ring], style: Style = STYLE) -> None:
+    """Write the names of some of a scene's sections at their crowns, in place of those written before."""
+    if not rings:
+        plotter.remove_actor("ring names-labels", render=False)
+        return
+    tops = np.array([r.points_mm[int(np.argmax(r.points_mm[:, 2]))] for r in rings])
+    plotter.add_point_labels(
+        tops,
+        [short(r.station) for r in rings],
+        font_size=13,
+        shape=None,
+        show_points=False,
+        always_visible=True,
+        text_color=style.ink,
+        name="ring names",
+        render=False,
+    )
+
+
+def look_from(plotter: Plotter, scene: PortScene, view: View, *, round_about: bool = False) -> None:
+    """Turn a plotter's camera so that the whole scene is seen from one side, at one scale however near a part is."""
+    right, up, out = view.axes()
     every = np.concatenate([scene.skin_mm.reshape(-1, 3), *(shape.vertices_mm for shape in scene.shapes)])
     middle = 0.5 * (every.min(axis=0) + every.max(axis=0))
     reach = float(np.ptp(every, axis=0).max())
@@ -223,6 +258,9 @@ def _look(plotter: Plotter, scene: PortScene, view: ViewName) -> None:
     plotter.reset_camera()
     flat = (every - middle) @ np.stack([right, up], axis=1)
     wide, tall = np.abs(flat).max(axis=0)
+    if round_about:
+        low, high = round_box(scene, view)
+        wide, tall = 0.5 * (high - low)
     aspect = plotter.window_size[0] / plotter.window_size[1]
     room = 1.55 if scene.shapes else 1.35
     plotter.camera.parallel_scale = room * max(float(tall), float(wide) / aspect)
