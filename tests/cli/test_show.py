@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -49,7 +50,7 @@ def shots(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     made = {}
     for name, options in asked.items():
         made[name] = folder / f"{name}.png"
-        result = show("--drawn", "--out", made[name], "--width", "600", "--height", "400", *options)
+        result = show("--drawn", "--out", made[name], "--size", "600,400", *options)
         assert result.exit_code == 0, result.output
     return made
 
@@ -105,5 +106,53 @@ def test_drawn_asks_where_to(tmp_path: Path) -> None:
 def test_a_picture_that_is_there_is_not_written_over_unasked(tmp_path: Path) -> None:
     place = tmp_path / "a.png"
     place.write_bytes(b"mine")
-    assert show("--drawn", "--out", place, "--width", "300", "--height", "200").exit_code == 2
+    assert show("--drawn", "--out", place, "--size", "300,200").exit_code == 2
     assert place.read_bytes() == b"mine"
+
+
+def test_a_turntable_is_a_gif_or_a_folder_of_frames(tmp_path: Path) -> None:
+    gif, folder = tmp_path / "turn.gif", tmp_path / "frames"
+    assert show("--drawn", "--turntable", "3", "--out", gif, "--size", "300,200").exit_code == 0
+    assert show("--drawn", "--turntable", "3", "--out", folder, "--size", "300,200").exit_code == 0
+    with Image.open(gif) as image:
+        assert (image.n_frames, image.size) == (3, (300, 200))
+    frames = [pixels(p) for p in sorted(folder.iterdir())]
+    assert [p.name for p in sorted(folder.iterdir())] == ["frame-001.png", "frame-002.png", "frame-003.png"]
+    assert all(np.abs(a - b).mean() > 1.0 for a, b in pairwise(frames))
+    assert show("--drawn", "--turntable", "3", "--out", folder, "--size", "300,200").exit_code == 2
+
+
+def test_one_surface_as_vtp_and_all_as_vtm_with_every_field(tmp_path: Path) -> None:
+    import pyvista
+
+    one, every = tmp_path / "port.vtp", tmp_path / "all.vtm"
+    assert show("--after", "target", "--vtk", one).exit_code == 0
+    assert show("--vtk", every).exit_code == 0
+    fields = {"proud_mm", "wall_left_mm", "distance_mm", "clock_deg", "depth_mm"}
+    surface = pyvista.read(one)
+    assert set(surface.point_data.keys()) == fields
+    blocks = pyvista.read(every)
+    names = [blocks.get_block_name(k) for k in range(blocks.n_blocks)]
+    assert names[0] == "as cast"
+    assert names[1:3] == ["after depth grooves", "after level the ribs"]
+    assert "target" in names
+    assert "behind: bolt hole" in names
+    assert set(blocks["target"].point_data.keys()) == fields
+    # the deepest cut of the example's port 2 lies under its boss, some 6 mm under the roof as cast
+    assert 5.0 < blocks["target"]["depth_mm"].max() < 7.0
+    assert blocks["as cast"]["depth_mm"].max() == 0.0
+    assert show("--vtk", every).exit_code == 2
+    assert show("--vtk", every, "--force").exit_code == 0
+
+
+def test_sizes_and_names_of_files_that_cannot_be_are_refused(tmp_path: Path) -> None:
+    for options, words in (
+        (("--size", "300", "--out", tmp_path / "a.png"), "such as 1200,800"),
+        (("--size", "1,1", "--out", tmp_path / "a.png"), "at least 200,150"),
+        (("--vtk", tmp_path / "a.obj"), "ends in .vtp"),
+        (("--turntable", "4"), "say where with --out turn.gif"),
+    ):
+        result = show(*options)
+        assert result.exit_code == 2
+        assert words in result.stderr.replace("\n", " ")
+    assert list(tmp_path.iterdir()) == []

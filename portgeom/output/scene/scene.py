@@ -117,13 +117,19 @@ def plotter_of(
     if scene.rings:
         plotter.add_mesh(rings_of(scene, scene.rings), color=style.ink, line_width=1.5, name="rings")
     if len(scene.line_mm):
-        line = pyvista.lines_from_points(scene.line_mm).tube(radius=LINE_RADIUS_MM)
-        plotter.add_mesh(line, color=style.wanted, name="line")
+        plotter.add_mesh(line_of(scene.line_mm), color=style.wanted, name="line")
     _add_shapes(plotter, scene, style, words=words)
     if words:
         _add_words(plotter, scene, style)
     look_from(plotter, scene, view)
     return plotter
+
+
+def line_of(points_mm: F64) -> pyvista.PolyData:
+    """Return the wanted line as a thin tube."""
+    import pyvista
+
+    return pyvista.lines_from_points(points_mm).tube(radius=LINE_RADIUS_MM)
 
 
 def rings_of(scene: PortScene, rings: Sequence[Ring]) -> pyvista.PolyData:
@@ -158,6 +164,12 @@ def part_of(scene: PortScene, chosen: Bool) -> pyvista.PolyData:
     return mesh
 
 
+def letters(plotter: Plotter, size: int) -> int:
+    """Return a size of letters that suits a picture, given the size for one of 1200 by 800 pixels."""
+    wide, tall = plotter.window_size
+    return max(5, round(size * min(wide / 1200.0, tall / 800.0)))
+
+
 def _light(scene: PortScene) -> dict[str, float]:
     return {"ambient": SOFT_AMBIENT, "diffuse": 1.0 - SOFT_AMBIENT} if scene.soft else {}
 
@@ -183,8 +195,8 @@ def _add_coloured(plotter: Plotter, scene: PortScene, coloured: Bool, *, bar: bo
             "position_y": 0.03,
             "width": 0.6,
             "height": 0.1,
-            "title_font_size": 16,
-            "label_font_size": 14,
+            "title_font_size": letters(plotter, 16),
+            "label_font_size": letters(plotter, 14),
         },
     )
 
@@ -206,7 +218,7 @@ def _add_shapes(plotter: Plotter, scene: PortScene, style: Style, *, words: bool
         plotter.add_point_labels(
             tops,
             [short(s.name, 24) for s in scene.shapes],
-            font_size=13,
+            font_size=letters(plotter, 13),
             bold=True,
             shape=None,
             show_points=False,
@@ -217,11 +229,15 @@ def _add_shapes(plotter: Plotter, scene: PortScene, style: Style, *, words: bool
 
 
 def _add_words(plotter: Plotter, scene: PortScene, style: Style) -> None:
-    plotter.add_text(short(scene.title, 70), position="upper_left", font_size=11, color=style.ink, name="title")
+    plotter.add_text(
+        short(scene.title, 70), position="upper_left", font_size=letters(plotter, 11), color=style.ink, name="title"
+    )
     add_ring_names(plotter, scene, scene.rings, style)
     if scene.pin is not None:
         words = short(scene.pin.words, 70)
-        plotter.add_text(words, position="upper_right", font_size=9, color=style.ink, name="pin words")
+        plotter.add_text(
+            words, position="upper_right", font_size=letters(plotter, 9), color=style.ink, name="pin words"
+        )
         plotter.add_points(
             scene.pin.place_mm[None], color=style.ink, point_size=11, render_points_as_spheres=True, name="pin"
         )
@@ -237,7 +253,7 @@ def add_ring_names(plotter: Plotter, scene: PortScene, rings: Sequence[Ring], st
     plotter.add_point_labels(
         tops,
         [short(r.station) for r in rings],
-        font_size=13,
+        font_size=letters(plotter, 13),
         shape=None,
         show_points=False,
         always_visible=True,
@@ -262,5 +278,5 @@ def look_from(plotter: Plotter, scene: PortScene, view: View, *, round_about: bo
         low, high = round_box(scene, view)
         wide, tall = 0.5 * (high - low)
     aspect = plotter.window_size[0] / plotter.window_size[1]
-    room = 1.55 if scene.shapes else 1.35
+    room = 1.55 if scene.shapes or round_about else 1.35
     plotter.camera.parallel_scale = room * max(float(tall), float(wide) / aspect)

@@ -15,7 +15,17 @@ from portgeom.output.charts.chart_style import STYLE
 from portgeom.output.scene.opengl import OpenGLMissing, window_opens
 from portgeom.output.scene.port_scene import PortScene, Ring
 from portgeom.output.scene.projection import VIEWS, View, ViewName
-from portgeom.output.scene.scene import Plotter, add_ring_names, corners, look_from, part_of, plotter_of, rings_of
+from portgeom.output.scene.scene import (
+    Plotter,
+    add_ring_names,
+    corners,
+    letters,
+    line_of,
+    look_from,
+    part_of,
+    plotter_of,
+    rings_of,
+)
 from portgeom.output.words.names import short
 
 KEYS: tuple[tuple[str, str], ...] = (
@@ -35,6 +45,9 @@ VIEW_KEYS: tuple[tuple[str, ViewName], ...] = (
     ("F5", "side"),
     ("F6", "seat"),
 )
+ROOM = 1.15
+"""The port is shown so much smaller, for the controls beside it."""
+
 STEP_MM = 2.0
 """How far a key moves the cut."""
 
@@ -71,6 +84,7 @@ class Steering:
         self.cut_mm = float(shows.distance_mm[0])
         self.inner_side = True
         self.shapes_seen = True
+        self.followers: list[Callable[[], None]] = []
         self.plotter: Plotter = plotter_of(self.scene, view, hidden=hidden, size=size, words=words)
 
     @property
@@ -117,6 +131,7 @@ class Steering:
     def look(self, view: ViewName) -> None:
         """Look from one of the named sides."""
         look_from(self.plotter, self.scene, VIEWS[view])
+        self.plotter.camera.parallel_scale *= ROOM if self.followers else 1.0
         self.plotter.render()
 
     def kept(self) -> Bool:
@@ -140,13 +155,18 @@ class Steering:
                 continue
             actor.SetVisibility(bool(chosen.any()))
             if chosen.any():
-                actor.mapper.dataset.copy_from(part_of(scene, chosen).compute_normals(cell_normals=False))
+                mesh = part_of(scene, chosen).compute_normals(cell_normals=False)
+                mesh.set_active_scalars("value")
+                actor.mapper.dataset = mesh
         rings = self._rings(scene)
         plotter.actors["rings"].mapper.dataset.copy_from(rings_of(scene, rings))
+        self._line(scene, rows)
         self._section(scene)
         if self._words:
             add_ring_names(plotter, scene, rings)
             self._say(scene)
+        for follow in self.followers:
+            follow()
         plotter.render()
 
     def _rings(self, scene: PortScene) -> list[Ring]:
@@ -159,6 +179,19 @@ class Steering:
             if rows[slab] and (slab != 0 or s[slab] >= self.cut_mm or not self.inner_side):
                 found.append(ring)
         return found
+
+    def _line(self, scene: PortScene, rows: Bool) -> None:
+        """Show the wanted line over the part that is shown."""
+        actor = self.plotter.actors.get("line")
+        if actor is None:
+            return
+        from scipy.spatial import cKDTree
+
+        nearest = cKDTree(scene.skin_mm.reshape(-1, 3)).query(scene.crown_mm)[1]
+        over = scene.line_mm[rows[nearest // scene.skin_mm.shape[1]]]
+        actor.SetVisibility(len(over) > 1)
+        if len(over) > 1:
+            actor.mapper.dataset = line_of(over)
 
     def _section(self, scene: PortScene) -> None:
         """Draw the section where the port is cut open."""
@@ -173,41 +206,54 @@ class Steering:
         whole = self.cut_mm <= self._shows.distance_mm[0]
         cut = "" if whole else f"\ncut open at {self._shows.place(self.cut_mm)}"
         title = f"{short(scene.title, 70)}{cut}"
-        self.plotter.add_text(title, position="upper_left", font_size=11, color=STYLE.ink, name="title", render=False)
+        self.plotter.add_text(
+            title,
+            position="upper_left",
+            font_size=letters(self.plotter, 11),
+            color=STYLE.ink,
+            name="title",
+            render=False,
+        )
         if scene.pin is not None:
+            self.plotter.actors["pin"].mapper.dataset.points = scene.pin.place_mm[None]
             words = short(scene.pin.words, 70)
-            place = {"position": "upper_right", "font_size": 9, "color": STYLE.ink}
+            place = {"position": "upper_right", "font_size": letters(self.plotter, 9), "color": STYLE.ink}
             self.plotter.add_text(words, name="pin words", render=False, **place)
 
 
-def add_controls(steering: Steering, shows: Shows) -> None:
-    """Add the sliders, the keys and the list of keys to a window."""
+def add_controls(steering: Steering, shows: Shows) -> tuple[Plotter, ...]:
+    """Add the sliders, the keys and the list of keys to a window; return the sliders."""
+    sliders: list[Plotter] = []
     plotter = steering.plotter
     look = {"title_height": 0.02, "slider_width": 0.02, "tube_width": 0.004, "color": STYLE.ink, "style": "modern"}
     last = len(shows.names) - 1
     if last > 0:
-        plotter.add_slider_widget(
+        passes = plotter.add_slider_widget(
             steering.show_pass,
             (0, last),
             value=0,
-            title="pass: as it is at the left, target at the right",
-            pointa=(0.02, 0.80),
-            pointb=(0.24, 0.80),
+            title="pass: as it is, to target",
+            pointa=(0.76, 0.91),
+            pointb=(0.98, 0.91),
             fmt="%.0f",
             interaction_event="always",
             **look,
         )
-    plotter.add_slider_widget(
+        sliders.append(passes)
+        steering.followers.append(lambda: passes.GetRepresentation().SetValue(steering.index))
+    cut = plotter.add_slider_widget(
         steering.cut_at,
         (float(shows.distance_mm[0]), float(shows.distance_mm[-1])),
         value=float(shows.distance_mm[0]),
-        title="cut open at, mm along the path",
-        pointa=(0.02, 0.68),
-        pointb=(0.24, 0.68),
+        title="cut open, mm along the path",
+        pointa=(0.76, 0.80),
+        pointb=(0.98, 0.80),
         fmt="%.0f",
         interaction_event="always",
         **look,
     )
+    sliders.append(cut)
+    steering.followers.append(lambda: cut.GetRepresentation().SetValue(steering.cut_mm))
     keys: list[tuple[str, Callable[[], None]]] = [
         ("n", lambda: steering.step_pass(1)),
         ("b", lambda: steering.step_pass(-1)),
@@ -219,8 +265,11 @@ def add_controls(steering: Steering, shows: Shows) -> None:
     keys += [(key, _looking(steering, view)) for key, view in VIEW_KEYS]
     for key, act in keys:
         plotter.add_key_event(key, act)
-    listed = "\n".join(f"{key:<9} {what}" for key, what in KEYS)
-    plotter.add_text(listed, position=(12, 90), font_size=7, color=STYLE.quiet, font="courier", name="keys")
+    plotter.camera.parallel_scale *= ROOM
+    listed = "\n".join(f"{key:<9} {what}" for key, what in KEYS if key != "h" or steering.scene.shapes)
+    place, size = (12, plotter.window_size[1] - 190), letters(plotter, 7)
+    plotter.add_text(listed, position=place, font_size=size, color=STYLE.quiet, font="courier", name="keys")
+    return tuple(sliders)
 
 
 def _looking(steering: Steering, view: ViewName) -> Callable[[], None]:

@@ -11,7 +11,7 @@ from portgeom.output.scene import scene as scenes
 from portgeom.output.scene.hazard_shapes import hazard_shapes
 from portgeom.output.scene.opengl import OpenGL, OpenGLMissing, probe
 from portgeom.output.scene.port_scene import port_scene, wall_scene
-from portgeom.output.scene.scene import picture, rendered, show_window
+from portgeom.output.scene.scene import picture, rendered
 
 NONE = OpenGL(False, "", "the library libEGL.so.1 or libOSMesa.so.8")
 
@@ -23,17 +23,11 @@ def test_picture_is_refused_without_opengl_and_nothing_is_written(boss, tmp_path
     assert list(tmp_path.iterdir()) == []
 
 
-def test_window_is_refused_without_a_screen(boss, monkeypatch):
-    monkeypatch.setattr(scenes, "window_opens", lambda: False)
-    with pytest.raises(OpenGLMissing, match=r"--out view\.png"):
-        show_window(port_scene(boss.answers[0], "mm"))
-
-
 def test_roof_and_rest_are_all_cells_of_the_skin(boss):
     scene = port_scene(boss.answers[0], "mm")
     slabs, rays, _ = scene.skin_mm.shape
-    on_roof = np.isfinite(scenes._corners(scene.value_mm)).all(axis=1)
-    roof, rest = scenes._part(scene, on_roof), scenes._part(scene, ~on_roof)
+    on_roof = np.isfinite(scenes.corners(scene.value_mm)).all(axis=1)
+    roof, rest = scenes.part_of(scene, on_roof), scenes.part_of(scene, ~on_roof)
     assert roof.n_cells + rest.n_cells == (slabs - 1) * rays
     assert np.isfinite(roof.point_data["value"]).all()
 
