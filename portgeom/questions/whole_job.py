@@ -13,6 +13,9 @@ from portgeom.job.values import Job, Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.flow.side_by_side import SideBySide, side_by_side
 from portgeom.questions.flow.whole import FlowAnswers, all_states, flow_answers, flow_state, flow_told
+from portgeom.questions.handover.sheets import NO_SHEETS, HeadSheets, head_sheets
+from portgeom.questions.match.match import Match
+from portgeom.questions.match.of_job import match_of
 from portgeom.questions.whole import Answers, answers
 from portgeom.questions.whole_cutting import Cutting, cutting
 
@@ -28,6 +31,7 @@ class WholeStage:
     answers: Answers
     cutting: Cutting
     flow: FlowAnswers | None = None
+    match: Match | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,8 @@ class WholeJob:
         One for every stage asked about, in the order to show them.
     flow_beside : SideBySide or None
         Flow of every stage of the ports asked about at one depression; None where the job says nothing of flow.
+    head : HeadSheets
+        Its valve jobs, its chamber and the quote.
     """
 
     job: Job
@@ -52,6 +58,7 @@ class WholeJob:
     ports: tuple[LoftedPort, ...]
     stages: tuple[WholeStage, ...]
     flow_beside: SideBySide | None = None
+    head: HeadSheets = NO_SHEETS
 
 
 def whole_job(
@@ -79,10 +86,16 @@ def whole_job(
         units=units,
         ports=tuple(ports),
         stages=tuple(
-            WholeStage(answers=a, cutting=cutting(job, a, units=units), flow=flow_if_told(job, a.port, a.stage))
+            WholeStage(
+                answers=a,
+                cutting=cutting(job, a, units=units),
+                flow=flow_if_told(job, a.port, a.stage),
+                match=match_of(job, a.port, a.stage),
+            )
             for a in found
         ),
         flow_beside=flow_beside_if_told(job, ports, found),
+        head=head_sheets(job, ports, units=units),
     )
 
 

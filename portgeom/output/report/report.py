@@ -16,10 +16,13 @@ from portgeom.job.values import Job
 from portgeom.output.charts.charts import Drawing, cutting_drawings, drawings
 from portgeom.output.charts.figures import Picture
 from portgeom.output.charts.flow_chart import flow_drawing
+from portgeom.output.charts.match_drawings import match_drawings
 from portgeom.output.files.whole_file import refuse_if_there, write_whole
 from portgeom.output.report.css import CSS
 from portgeom.output.report.cutting import cutting_section
 from portgeom.output.report.flow import beside_section, flow_section
+from portgeom.output.report.head import quote_section, receipt_section, valves_section
+from portgeom.output.report.match import match_section
 from portgeom.output.report.page import page
 from portgeom.output.report.reach import reach_section
 from portgeom.output.report.tables import tables
@@ -113,8 +116,13 @@ def stage_sections(
         Section("walls", "Behind the walls", _walls(whole.job, answer, cutting, figures.get("walls", EMPTY), shown)),
         Section("reach", "Reach", reach_section(answer, cutting, shown)),
         Section("flow", "Flow", flow_section(whole.job, stage.flow, figures.get("flow", EMPTY), shown)),
+        Section("match", "Match", match_section(stage.match, _match_figures(figures), shown)),
         Section("tables", "Tables", join((element("h3", text("Tables")), tables(answer, shown)))),
     )
+
+
+def _match_figures(figures: Mapping[str, Html]) -> Html:
+    return join(figures[name] for name in ("match", "milling") if name in figures)
 
 
 def job_sections(whole: WholeJob, shown: Shown) -> tuple[Section, ...]:
@@ -123,6 +131,9 @@ def job_sections(whole: WholeJob, shown: Shown) -> tuple[Section, ...]:
     flows = [s.flow for s in whole.stages if s.flow is not None]
     return (
         Section("beside", "Flow side by side", beside_section(whole.flow_beside, flows, shown)),
+        Section("receipt", "The head as it came in", receipt_section(whole.job, shown)),
+        Section("valves", "Valve job and chamber", valves_section(whole.head, shown)),
+        Section("quote", "Quote", quote_section(whole.head.quote)),
         Section("assumed", "What was assumed", items(assumed(whole.job, answers, cuttings, shown))),
         Section(
             "method",
@@ -192,7 +203,12 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown) -> Htm
     """Return all about one stage of a port: links, pictures, and what is said of it."""
     answer = stage.answers
     name, prefix = f"port-{number}", f"p{number}"
-    figures = {d.name: _drawn(d, prefix) for d in cutting_drawings(answer, stage.cutting, shown)}
+    lean = answer.port.cast.stage.sections.rows[0].pitch_deg or 0.0
+    drawn = (
+        *cutting_drawings(answer, stage.cutting, shown),
+        *match_drawings(stage.match, answer.port.port, shown, lean_deg=lean),
+    )
+    figures = {d.name: _drawn(d, prefix) for d in drawn}
     if stage.flow is not None:
         drawing = flow_drawing([stage.flow], flow_shown(shown, [stage.flow.state], None))
         figures[drawing.name] = _drawn(drawing, prefix)

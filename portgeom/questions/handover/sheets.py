@@ -29,6 +29,9 @@ class HeadSheets:
     quote: QuoteResult | None
 
 
+NO_SHEETS = HeadSheets((), None, None)
+
+
 def head_sheets(job: Job, ports: Sequence[LoftedPort], *, units: Units) -> HeadSheets:
     """Return what is told of a head as a whole, from all of its ports.
 

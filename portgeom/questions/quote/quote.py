@@ -108,7 +108,7 @@ def quote(given: Quote, ports: Sequence[PortWork]) -> QuoteResult:
     for work in ports:
         lines += _metal_lines(given, work, missing)
         if given.finish_cm2_per_min is not None:
-            basis = f"{work.wall_cm2:.0f} cm2 of wall at {_rate(given.finish_cm2_per_min)} cm2 a minute"
+            basis = f"{work.wall_cm2:.0f} cm2 of wall at {_rate(given.finish_cm2_per_min)} cm2/min"
             lines.append(QuoteLine(work.port, "finish", basis, over(work.wall_cm2, given.finish_cm2_per_min)))
         else:
             missing["finishing: give finish_cm2_per_min in [quote]"] = None
@@ -134,14 +134,14 @@ def _metal_lines(given: Quote, work: PortWork, missing: dict[str, None]) -> list
         if rate is None:
             missing[f"cutting with {metal.cutter}: give it a rate_cc_per_min, or metal_cc_per_min in [quote]"] = None
             continue
-        basis = f"{metal.volume_cc:.1f} cc at {_rate(rate)} cc a minute"
+        basis = f"{metal.volume_cc:.1f} cc at {_rate(rate)} cc/min"
         lines.append(QuoteLine(work.port, f"cut with {metal.cutter}", basis, over(metal.volume_cc, rate)))
     if work.left_cc > 0.0:
         if given.metal_cc_per_min is None:
             missing["metal that no pass takes off: give metal_cc_per_min in [quote]"] = None
         else:
             rate = given.metal_cc_per_min
-            basis = f"{work.left_cc:.1f} cc at {_rate(rate)} cc a minute"
+            basis = f"{work.left_cc:.1f} cc at {_rate(rate)} cc/min"
             what = "cut what no pass takes" if work.metal else "cut"
             lines.append(QuoteLine(work.port, what, basis, over(work.left_cc, rate)))
     return lines

@@ -66,7 +66,7 @@ def test_without_a_rate_work_is_left_out_and_that_is_told() -> None:
 
 def test_a_cutter_s_own_rate_goes_before_the_quote_s() -> None:
     found = quote(GIVEN, [PortWork("1", (Metal("ball", 6.0, 0.6),), 0.0, 10.0)])
-    assert found.lines[0].basis == "6.0 cc at 0.6 cc a minute"
+    assert found.lines[0].basis == "6.0 cc at 0.6 cc/min"
 
 
 def test_what_is_not_included_is_the_user_s_list_or_the_usual_one() -> None:
