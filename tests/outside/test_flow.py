@@ -12,6 +12,8 @@ import pytest
 from fluids.fittings import bend_rounded, contraction_conical, diffuser_conical
 from fluids.friction import friction_factor
 
+from portgeom.geometry.chart import Resolution
+from portgeom.geometry.shapes import circle
 from portgeom.job.amounts import (
     BAROMETERS_PA,
     FLOWS_M3_S,
@@ -27,7 +29,10 @@ from portgeom.job.amounts import (
 from portgeom.job.faults import Gathered, Spot
 from portgeom.job.flow_values import Engine
 from portgeom.job.values import Valve
-from portgeom.questions.flow.air import moist_air
+from portgeom.output.words.flow_shown import FlowShown
+from portgeom.output.words.flow_words import cone_words
+from portgeom.output.words.shown import Shown
+from portgeom.questions.flow.air import Air, moist_air
 from portgeom.questions.flow.correlations import (
     CAST_ROUGHNESS_MM,
     bend_coefficients,
@@ -36,7 +41,7 @@ from portgeom.questions.flow.correlations import (
     friction_factors,
 )
 from portgeom.questions.flow.demand import area_ratio, mach_index, piston_speed_m_s
-from portgeom.questions.flow.losses import cone
+from portgeom.questions.flow.losses import Loss, cone, losses
 from portgeom.questions.flow.theoretical import Supply, bernoulli_speed_m_s, supply_of, theory
 from portgeom.questions.flow.valve import THROAT_PERCENT, curtain_mm2, joins, opening_mm2
 
@@ -152,6 +157,22 @@ def test_speed_at_a_depression_is_that_of_the_ventilation_manual(inches: float, 
     assert fpm == pytest.approx(4005.0 * sqrt(inches), abs=1.0)
 
 
+@pytest.mark.parametrize(
+    ("inches", "density", "speed_m_s"),
+    # sqrt(2 dp / rho) with the conventional inch: air of 20 C, and the standard atmosphere's
+    [(25.0, 1.2041, 101.702), (28.0, 1.2041, 107.632), (25.0, 1.225, 100.831), (28.0, 1.225, 106.710)],
+)
+def test_speed_at_bench_depressions_as_if_air_kept_its_density(inches: float, density: float, speed_m_s: float) -> None:
+    assert bernoulli_speed_m_s(inches * INH2O, density) == pytest.approx(speed_m_s, abs=1e-3)
+
+
+@pytest.mark.parametrize(("inches", "cfm_in2"), [(25.0, 139.06), (28.0, 147.17)])
+def test_flow_through_a_square_inch_is_that_speed(inches: float, cfm_in2: float) -> None:
+    # the ventilation manual's 20,025 and 21,192 fpm over 144, in air of 20 C which is 0.02 percent lighter
+    reckoned = theory(USUAL, inches * INH2O, "intake")
+    assert reckoned.bernoulli_m3_s_mm2 * 645.16 / FLOWS_M3_S["cfm"] == pytest.approx(cfm_in2, rel=5e-4)
+
+
 @pytest.mark.parametrize(("speed_m_s", "pascal"), [(5.1, 15.6), (7.3, 31.9), (10.2, 62.5), (13.1, 103.3)])
 def test_velocity_pressure_is_that_of_the_duct_handbook(speed_m_s: float, pascal: float) -> None:
     # ASHRAE Handbook Fundamentals (SI) 2021, ch. 21, eq. 9: p = 0.602 V^2, and table 6
@@ -196,6 +217,9 @@ def test_choking_is_the_published_constant() -> None:
     supply = Supply(101_325.0, 293.15, 287.05, 1.4)
     assert supply.choked_flux * sqrt(293.15) / 101_325.0 == pytest.approx(0.0404149, abs=1e-7)
     assert supply.critical_ratio == pytest.approx(0.528282, abs=1e-6)
+    # the same as commonly printed (from memory): 49.4 lbm/s/ft2 at 518.7 R and 2116.2 lbf/ft2
+    standard = Supply(2116.2 * 47.880259, 518.7 / 1.8, 287.05, 1.4)
+    assert standard.choked_flux * 0.3048**2 / 0.45359237 == pytest.approx(49.4, abs=0.05)
 
 
 def test_choked_flow_is_that_of_an_independent_library() -> None:
@@ -320,6 +344,44 @@ def test_friction_is_the_librarys_and_whites() -> None:
     assert white.value == pytest.approx(0.0225, rel=0.01)
 
 
+@pytest.mark.parametrize(
+    ("reynolds", "relative", "published"),
+    # F. M. White, Fluid Mechanics, examples 6.6 and 6.8: eps / d 0.0008
+    [(280_700.0, 0.0008, 0.01980)],
+)
+def test_friction_on_a_rough_wall_is_whites(reynolds: float, relative: float, published: float) -> None:
+    _, rough = friction_factors(reynolds, 1e-3 * CAST_ROUGHNESS_MM / relative)
+    assert rough.value == pytest.approx(published, abs=5e-5)
+
+
+def test_friction_on_a_smooth_wall_is_cranes() -> None:
+    # Crane, TP-410, problem 7.1: smooth pipe, Re 100,600: f 0.0179
+    smooth, _ = friction_factors(100_600.0, 0.05)
+    assert smooth.value == pytest.approx(0.0179, rel=0.015)
+
+
+def test_the_spread_of_friction_holds_a_ducts_published_loss(lofted) -> None:
+    # ASHRAE Handbook Fundamentals (SI) 2021, ch. 21, example 6: 470 l/s through 1.8 m of 250 mm duct, 7.7 Pa where
+    # its wall is 0.12 mm rough, which lies between smooth and cast
+    port = lofted([0.0, 1800.0], [circle(250.0)] * 2, resolution=Resolution(slab_mm=50.0, rays=64))
+    air = Air(293.15, 101_325.0, 0.0, 101_325.0 / (1.204 * 293.15), 1.4)
+    found = losses(port, port.stages[0], supply_of(air, 100.0, "intake"), air, 0.470 * 1.204)
+    assert [x.kind for x in found.ranked] == ["friction"]
+    assert found.low_pa < 7.7 < found.high_pa
+    assert found.high_pa < 1.3 * 7.7
+
+
+@pytest.mark.parametrize(
+    ("ratio", "factor"),
+    # Crane, TP-410, p. A-29: K of a 90 degree bend over the friction factor in complete turbulence
+    [(1.0, 20.0), (1.5, 14.0), (2.0, 12.0), (3.0, 12.0), (4.0, 14.0), (6.0, 17.0)],
+)
+def test_bends_are_cranes(ratio: float, factor: float) -> None:
+    crane = next(c for c in bend_coefficients(0.05, 90.0, ratio, 2e5) if c.method == "Crane")
+    # the library's polynomial is within 0.125 of the table
+    assert crane.raw / fluids.ft_Crane(0.05) == pytest.approx(factor, abs=0.125)
+
+
 def test_ideal_recovery_and_angle_of_a_diffuser() -> None:
     # S. L. Dixon, Turbomachinery, example 2.3: N/R1 4.66, area ratio 2.13: ideal recovery 0.78, 2 theta 11.26 degrees
     radius = sqrt(100.0 / pi)
@@ -337,6 +399,16 @@ def test_the_stall_warning_is_silent_on_a_duct_published_as_attached() -> None:
     made = cone(pi * radius**2, 1.147923 * pi * radius**2, 1.2895 * radius)
     assert made.angle_deg == pytest.approx(6.34, abs=0.01)
     assert made.stall == "attached in straight ducts"
+
+
+def test_the_angle_alone_is_not_sold_as_enough() -> None:
+    # S. R. Wellborn, B. A. Reichert and T. H. Okiishi (1994), diffusing S-duct (sizes from memory): 2 phi 2.53 degrees,
+    # yet published as separating, in its bend
+    made = cone(pi * 102.1**2, 1.5157 * pi * 102.1**2, 1069.189)
+    assert made.angle_deg == pytest.approx(2.53, abs=0.005)
+    assert made.stall == "attached in straight ducts"
+    loss = Loss("diffusion", 0.0, 1069.0, (), 0.0, 1.0, np.ones(1), 1.5157, cone=made)
+    assert "the angle alone promises nothing" in cone_words(loss, FlowShown(Shown("mm"), "inH2O", "cfm"))
 
 
 def test_the_stall_warning_fires_on_a_diffuser_published_as_separated() -> None:

@@ -68,10 +68,11 @@ def throat_words(state: FlowState, fs: FlowShown) -> str:
     sections = state.along.sections
     net = fs.shown.area(float(sections.net_mm2[sections.throat]))
     taken = state.blocked
-    if not taken.stem and not taken.boss:
-        return f"Percent of the throat, {net}. With a [[valve]] its stem is taken off first."
-    parts = [word for word, there in (("stem", taken.stem), ("guide boss", taken.boss)) if there]
-    words = f"Percent of the net throat, {net}; net is less {' and '.join(parts)}."
+    boss = " Net is less the guide boss." if taken.boss else ""
+    if not taken.stem:
+        return f"Percent of the throat, {net}: with a [[valve]] its stem is taken off first.{boss}"
+    parts = "stem and guide boss" if taken.boss else "stem"
+    words = f"Percent of the net throat, {net}; net is less {parts}."
     if taken.assumed:
         words += " The stem is taken to stand on the throat's own axis: give [port.guide] to say where it is."
     return f"{words} Ranges: common practice."
