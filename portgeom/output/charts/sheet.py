@@ -13,6 +13,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from portgeom.geometry.arrays import F64, frozen
+from portgeom.output.charts.chart_style import Bytes
 from portgeom.output.words.names import harmless
 
 Anchor: TypeAlias = Literal["start", "middle", "end"]
@@ -85,12 +86,16 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class Painting:
-    """An image of points (h, w, 3) of red, green and blue, between two corners (2,), cut off outside a ring (k, 2)."""
+    """An image of points (h, w, 3) of red, green and blue, between two corners (2,), cut off outside a ring (k, 2).
+
+    A ``photo`` may lose what no eye sees.
+    """
 
     low: F64
     high: F64
-    pixels: np.ndarray[tuple[int, int, int], np.dtype[np.uint8]]
+    pixels: Bytes
     ring: F64 | None = None
+    photo: bool = False
 
 
 Mark: TypeAlias = Curve | Region | Spot | Words | Painting

@@ -1,12 +1,11 @@
 """What is the one file with all of it, for the bench and for the customer?
 
-A page that stands alone: no script, no font, no picture, nothing at all comes from anywhere else, and its
-own policy forbids it. The same job makes the same bytes.
+A page that stands alone: no font, no picture, no script, nothing at all comes from anywhere else, and its own policy
+forbids it. It is whole without its script, which turns pictures and links charts. The same job makes the same bytes.
 """
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -14,9 +13,9 @@ from pathlib import Path as FilePath
 from portgeom import __version__
 from portgeom.job.values import Job
 from portgeom.output.charts.charts import Drawing, cutting_drawings, drawings
-from portgeom.output.charts.figures import Picture
 from portgeom.output.charts.flow_chart import flow_drawing
 from portgeom.output.charts.match_drawings import match_drawings
+from portgeom.output.charts.sheet_svg import svg_of
 from portgeom.output.files.whole_file import refuse_if_there, write_whole
 from portgeom.output.report.css import CSS
 from portgeom.output.report.cutting import cutting_section
@@ -24,15 +23,18 @@ from portgeom.output.report.flow import beside_section, flow_section
 from portgeom.output.report.head import quote_section, receipt_section, valves_section
 from portgeom.output.report.match import match_section
 from portgeom.output.report.page import page
+from portgeom.output.report.port_data import cells_for
 from portgeom.output.report.reach import reach_section
+from portgeom.output.report.script import script
 from portgeom.output.report.tables import tables
+from portgeom.output.report.view import reading_section, view_data, view_section
 from portgeom.output.report.walls import state_words, walls_section
 from portgeom.output.report.words import METHOD, accuracy_words, assumed
-from portgeom.output.scene.drawn_scene import drawn_for_page
-from portgeom.output.scene.hazard_shapes import hazard_shapes
+from portgeom.output.scene.hazard_shapes import HazardShape, hazard_shapes
 from portgeom.output.scene.painted import hidden
 from portgeom.output.scene.port_scene import port_scene, wall_scene
 from portgeom.output.scene.projection import VIEWS, ViewName
+from portgeom.output.scene.still import still
 from portgeom.output.words.cautions import CAUTIONS
 from portgeom.output.words.first_words import first_answers
 from portgeom.output.words.flow_shown import flow_shown
@@ -71,6 +73,7 @@ def report_page(whole: WholeJob) -> str:
     """Return the report as the text of an HTML page."""
     shown = Shown(whole.units)
     told = [s for s in job_sections(whole, shown) if s.html]
+    cells = cells_for(whole)
     body = join(
         (
             _head(whole, told),
@@ -82,13 +85,13 @@ def report_page(whole: WholeJob) -> str:
                     class_="ports",
                     aria_label="Answers",
                 ),
-                join(_stage(whole, stage, k, shown) for k, stage in enumerate(whole.stages, 1)),
+                join(_stage(whole, stage, k, shown, cells) for k, stage in enumerate(whole.stages, 1)),
                 join(element("section", element("h2", text(s.title)), s.html, id=s.key) for s in told),
             ),
             element("footer", text(f"Made by portgeom {__version__} from the readings in the job folder.")),
         )
     )
-    return page(whole.job.title, CSS, body, mark=Html(MADE_HERE))
+    return page(whole.job.title, CSS, body, mark=Html(MADE_HERE), script=script())
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,9 +114,10 @@ def stage_sections(
         The drawings of this stage by name; nothing where there is nothing to draw.
     """
     answer, cutting = stage.answers, stage.cutting
+    passes, behind, walls = (figures.get(name, EMPTY) for name in ("passes", "behind", "walls"))
     return (
-        Section("cutting", "Cutting", cutting_section(answer, cutting, figures.get("passes", EMPTY), shown)),
-        Section("walls", "Behind the walls", _walls(whole.job, answer, cutting, figures.get("walls", EMPTY), shown)),
+        Section("cutting", "Cutting", cutting_section(answer, cutting, passes, shown)),
+        Section("walls", "Behind the walls", walls_section(answer, cutting, join((behind, walls)), shown)),
         Section("reach", "Reach", reach_section(answer, cutting, shown)),
         Section("flow", "Flow", flow_section(whole.job, stage.flow, figures.get("flow", EMPTY), shown)),
         Section("match", "Match", match_section(stage.match, _match_figures(figures), shown)),
@@ -199,10 +203,11 @@ def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown) -> Html:
+def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells: int) -> Html:
     """Return all about one stage of a port: links, pictures, and what is said of it."""
     answer = stage.answers
     name, prefix = f"port-{number}", f"p{number}"
+    shapes = hazard_shapes(stage.cutting.hazards, stage.cutting.finished.surface, whole.job.folder)
     lean = answer.port.cast.stage.sections.rows[0].pitch_deg or 0.0
     drawn = (
         *cutting_drawings(answer, stage.cutting, shown),
@@ -212,51 +217,58 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown) -> Htm
     if stage.flow is not None:
         drawing = flow_drawing([stage.flow], flow_shown(shown, [stage.flow.state], None))
         figures[drawing.name] = _drawn(drawing, prefix)
+    figures["behind"] = _behind(answer, stage.cutting, shapes, prefix, shown)
     told = [s for s in stage_sections(whole, stage, figures, shown) if s.html]
     links = join(element("li", element("a", text(s.title), href=f"#{name}-{s.key}")) for s in told)
     return element(
         "section",
         element("h2", text(_name(answer))),
         element("nav", element("ul", links), aria_label=f"On {_name(answer)}"),
-        _picture(answer, shown),
-        join(_drawn(d, prefix) for d in drawings(answer, shown, whole.job.limits)),
-        join(element("div", s.html, id=f"{name}-{s.key}", class_=f"{s.key}-part") for s in told),
+        element(
+            "div",
+            element(
+                "div",
+                element(
+                    "div",
+                    view_section(name, whole, stage, _picture(answer, prefix, shown), answer.stage.stage.name),
+                    join(_drawn(d, prefix) for d in drawings(answer, shown, whole.job.limits)),
+                    class_="pictures",
+                ),
+                join(element("div", s.html, id=f"{name}-{s.key}", class_=f"{s.key}-part") for s in told),
+                class_="told-part",
+            ),
+            reading_section(name, whole, stage, shown),
+            class_="read-along",
+        ),
+        view_data(name, whole, stage, shapes, cells),
         id=name,
         class_="port",
     )
 
 
-def _walls(job: Job, answer: Answers, cutting: Cutting, chart: Html, shown: Shown) -> Html:
+def _behind(answer: Answers, cutting: Cutting, shapes: Sequence[HazardShape], prefix: str, shown: Shown) -> Html:
+    """Return the picture of what lies behind the walls once all is done; nothing where nothing is named there."""
     if not cutting.hazards:
         return EMPTY
     done = cutting.finished
-    shapes = hazard_shapes(cutting.hazards, done.surface, job.folder)
     scene = wall_scene(answer, shown.units, done, cutting.finished_map(), shapes)
     # from where the thinnest wall is seen; from above and the right where it is seen from nowhere
     ways: tuple[ViewName, ...] = ("roof", "left", "seat", "entry")
     view = next((v for v in ways if scene.pin and not hidden(scene, VIEWS[v], scene.pin.place_mm)), ways[0])
     named = ", ".join(s.name for s in shapes) or "none of them near"
     words = f"{scene.title} {VIEWS[view].words}, coloured by the metal left behind the wall, with {named}."
-    image = _image(drawn_for_page(scene, view=view), words)
-    figure = _figure("behind", f"What lies behind the walls, {state_words(done)}", "drawn as through glass", image)
-    return walls_section(answer, cutting, join((figure, chart)), shown)
+    image = Html(svg_of(still(scene, view=view), name=f"{prefix}-behind", describe=words))
+    return _figure("behind", f"What lies behind the walls, {state_words(done)}", "drawn as through glass", image)
 
 
-def _picture(answer: Answers, shown: Shown) -> Html:
+def _picture(answer: Answers, prefix: str, shown: Shown) -> Html:
+    """Return the still picture of a port: what it looks like from above, its roof coloured by height."""
     scene = port_scene(answer, shown.units)
     words = (
         f"{scene.title} from above, its roof coloured by height over the line; at the peak it is "
         f"{shown.proud(answer.roof.peak.proud_mm)}."
     )
-    image = _image(drawn_for_page(scene, view="roof"), words)
-    return _figure(
-        "outside", "The port from outside", "the passage as a mould of it would look: what hangs is a dent", image
-    )
-
-
-def _image(made: Picture, words: str) -> Html:
-    data = base64.b64encode(made.data).decode("ascii")
-    return Html(f'<img alt="{text(words)}" src="data:{made.media_type};base64,{data}">')
+    return Html(svg_of(still(scene, view="roof"), name=f"{prefix}-still", describe=words))
 
 
 def _drawn(drawing: Drawing, prefix: str) -> Html:

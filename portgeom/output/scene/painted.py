@@ -129,20 +129,21 @@ def _cells(grid: F64) -> F64:
 
 
 def _paint(scene: PortScene, values: F64) -> F64:
-    """Return the plain colour (k, 4) of quads: the scale's where they have a value, else the casting's."""
-    from matplotlib.colors import to_rgba
-
-    colours, norm = scene.scale.colours()
+    """Return colours of cells from the values at their corners."""
     known: Bool = np.asarray(np.isfinite(values).all(axis=1))
     middle = np.where(known, np.nan_to_num(values).mean(axis=1), 0.0)
-    shown = colours(norm(length_from_mm(1.0, scene.units) * middle))
-    return np.where(known[:, None], shown, to_rgba(STYLE.casting))
+    shown = scene.scale.ramp.mixed(length_from_mm(1.0, scene.units) * middle) / 255.0
+    colour = np.where(known[:, None], shown, _rgb(STYLE.casting))
+    return np.column_stack([colour, np.ones(len(colour))])
+
+
+def _rgb(colour: str, alpha: tuple[float, ...] = ()) -> F64:
+    """Return a colour ``#rrggbb`` as red, green and blue from 0 to 1, and how much it hides where that is given."""
+    return np.array([*(int(colour[k : k + 2], 16) / 255.0 for k in (1, 3, 5)), *alpha])
 
 
 def _glass(shape: HazardShape, view: View) -> _Part:
     """Return the near side of a shape, to be seen through; both sides of a sheet."""
-    from matplotlib.colors import to_rgba
-
     triangles = view.project(shape.vertices_mm)[shape.triangles]
     normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
     size = np.linalg.norm(normal, axis=1, keepdims=True)
@@ -150,7 +151,7 @@ def _glass(shape: HazardShape, view: View) -> _Part:
     near = np.abs(normal[:, 2]) > 0.0 if shape.sheet else normal[:, 2] > 0.0
     quads = triangles[near][:, [0, 1, 2, 2]]
     facing = np.where(normal[near, 2:] < 0.0, -normal[near], normal[near])
-    colour = np.tile(to_rgba(STYLE.hidden, GLASS_SHEET if shape.sheet else GLASS), (len(quads), 1))
+    colour = np.tile(_rgb(STYLE.hidden, (GLASS_SHEET if shape.sheet else GLASS,)), (len(quads), 1))
     nowhere = np.zeros(len(quads), dtype=bool)
     return _Part(quads, _shaded(colour, facing, nowhere), nowhere)
 
@@ -169,8 +170,6 @@ def _shaded(colour: F64, normal: F64, inner: Bool, *, soft: bool = False) -> F64
 
 def _strip(points_mm: F64, view: View, colour: str, width_mm: float, *, closed: bool) -> _Part:
     """Return a line as quads of a width in the picture."""
-    from matplotlib.colors import to_rgba
-
     places = view.project(points_mm)
     places = places + (0.0, 0.0, IN_FRONT_MM)
     ends = np.roll(places, -1, axis=0) if closed else places[1:]
@@ -180,7 +179,7 @@ def _strip(points_mm: F64, view: View, colour: str, width_mm: float, *, closed: 
     aside = np.zeros_like(starts)
     aside[:, :2] = 0.5 * width_mm * along[:, ::-1] * (-1.0, 1.0) / np.where(length > 0.0, length, 1.0)
     quads = np.stack([starts - aside, ends - aside, ends + aside, starts + aside], axis=1)
-    return _Part(quads, np.tile(to_rgba(colour), (len(quads), 1)), np.zeros(len(quads), dtype=bool))
+    return _Part(quads, np.tile(_rgb(colour, (1.0,)), (len(quads), 1)), np.zeros(len(quads), dtype=bool))
 
 
 def _spread(count: int, most: int) -> Int:

@@ -15,7 +15,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.surface import Surface
 from portgeom.job.values import Units
-from portgeom.output.charts.chart_style import ProudScale
+from portgeom.output.charts.chart_style import ProudScale, Ramp
 from portgeom.output.charts.roof_edges import roof_edges
 from portgeom.output.charts.wall_scale import WallScale
 from portgeom.output.scene.hazard_shapes import HazardShape, place_mm
@@ -67,8 +67,13 @@ class Scale(Protocol):
         """Return what it shows."""
         ...
 
+    @property
+    def ramp(self) -> Ramp:
+        """Return the colours."""
+        ...
+
     def colours(self) -> tuple[Colormap, Normalize]:
-        """Return the colour map and its norm."""
+        """Return the colour map and its norm, for those who draw with them."""
         ...
 
 

@@ -197,7 +197,7 @@ def wall_map(surface: Surface, hazards: Sequence[Behind], *, to_mm: float = MAP_
     unknown = np.zeros(surface.rho_mm.shape, dtype=bool)
     for k, hazard in enumerate(hazards):
         if hazard.readings is not None:
-            wall = _read_wall_mm(places, hazard)
+            wall = read_wall_mm(places, hazard)
             unknown |= np.isnan(wall)
             wall = np.where(np.isnan(wall), np.inf, wall)
         else:
@@ -285,7 +285,8 @@ def _thread_left(places: Places, hazard: Behind, found: Near) -> ThreadLeft | No
     return ThreadLeft(thread.length_mm, left, float(distance.min()))
 
 
-def _read_wall_mm(places: Places, hazard: Behind) -> F64:
+def read_wall_mm(places: Places, hazard: Behind) -> F64:
+    """Return the wall (m, n) that readings tell at every place of a surface, NaN where they tell nothing."""
     read = hazard.readings
     assert read is not None
     return read.thick_mm - read.depth_mm(places.nodes_mm) - hazard.hazard.casting_tolerance_mm
@@ -294,7 +295,7 @@ def _read_wall_mm(places: Places, hazard: Behind) -> F64:
 def _from_readings(places: Places, state: str, hazard: Behind) -> tuple[Wall, Near]:
     read = hazard.readings
     assert read is not None
-    wall = _read_wall_mm(places, hazard)
+    wall = read_wall_mm(places, hazard)
     known = np.where(np.isnan(wall), np.inf, wall)
     found = Near(frozen(known), np.inf)
     unknown = bool((np.isnan(wall) & (read.depth_mm(places.nodes_mm) > CUT_MM)).any())

@@ -1,0 +1,165 @@
+"""What is the still picture of a scene: painted pixels of the port, with its words and its colour bar as marks?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeAlias
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64
+from portgeom.output.charts.chart_style import STYLE, Bytes, Style
+from portgeom.output.charts.frame import colour_bar
+from portgeom.output.charts.sheet import (
+    WIDTH,
+    Curve,
+    Mark,
+    Painting,
+    Sheet,
+    Spot,
+    Stroke,
+    Words,
+    line,
+    place,
+    sheet,
+    spaced,
+)
+from portgeom.output.scene.painted import Painted, hidden, painted
+from portgeom.output.scene.port_scene import PortScene
+from portgeom.output.scene.projection import VIEWS, View, ViewName
+from portgeom.output.words.names import short
+
+ToPoints: TypeAlias = Callable[[F64], F64]
+"""From places in mm of the picture (..., 2 or more) to points of the drawing (..., 2)."""
+
+HEAD, FOOT, TALL = 30.0, 46.0, 330.0
+"""Points kept for the words above and the colour bar below, and of the picture between them."""
+
+PIXELS_PER_POINT = 1.6
+FINER = 2
+"""It is painted so many times finer and then made smaller, so that edges are smooth."""
+
+ROOM = 1.14
+"""How much more than the port itself the picture shows."""
+
+
+def still(scene: PortScene, *, view: ViewName = "roof") -> Sheet:
+    """Return the still picture of a scene, without needing OpenGL or a library of charts."""
+    way = VIEWS[view]
+    pieces = painted(scene, way)
+    low, high = pieces.quads_mm.min(axis=(0, 1)), pieces.quads_mm.max(axis=(0, 1))
+    size = high - low
+    scale = min(WIDTH / (ROOM * float(size[0])), TALL / (ROOM * float(size[1])))
+    middle = 0.5 * (low + high)
+    centre = place(0.5 * WIDTH, HEAD + 0.5 * TALL)
+
+    def points(places_mm: F64) -> F64:
+        return centre + (places_mm[..., :2] - middle) * (scale, -scale)
+
+    marks: list[Mark] = [
+        Painting(place(0.0, HEAD), place(WIDTH, HEAD + TALL), _pixels(pieces, points), photo=True),
+        Words(place(8.0, 11.0), short(scene.title, 48), STYLE.font_size, STYLE.ink, "start", bold=True),
+        Words(place(WIDTH - 8.0, 11.0), f"a mould of it, {way.words}", STYLE.small_size, STYLE.quiet, "end"),
+    ]
+    marks += _stations(scene, way, points)
+    marks += _shapes(scene, way, points)
+    marks += _pin(scene, way, points)
+    marks += _triad(way)
+    left, right, top = 0.36 * WIDTH, 0.68 * WIDTH, HEAD + TALL + 4.0
+    ends = scene.scale.low_words, scene.scale.high_words
+    ramp, steps = scene.scale.ramp, scene.scale.marks
+    marks += colour_bar(left, top, right, ramp, steps, scene.scale_words, ends)
+    return sheet(WIDTH, HEAD + TALL + FOOT, marks)
+
+
+def _pixels(pieces: Painted, points: ToPoints) -> Bytes:
+    from PIL import Image, ImageDraw
+
+    per = FINER * PIXELS_PER_POINT
+    wide, tall = round(WIDTH * per), round(TALL * per)
+    image = Image.new("RGB", (wide, tall), STYLE.paper)
+    pen = ImageDraw.Draw(image, "RGBA")
+    corners = ((points(pieces.quads_mm) - (0.0, HEAD)) * per).reshape(len(pieces.quads_mm), 8)
+    colours = np.round(255.0 * pieces.colours).astype(int)
+    for corner, colour in zip(corners.tolist(), colours.tolist(), strict=True):
+        pen.polygon(corner, fill=tuple(colour))
+    small = image.resize((wide // FINER, tall // FINER), Image.Resampling.BOX)
+    return np.asarray(small)
+
+
+def _stations(scene: PortScene, way: View, points: ToPoints, style: Style = STYLE) -> list[Mark]:
+    """Write the stations' names along that side of the port where they have more room."""
+    whole = points(way.project(scene.skin_mm.mean(axis=1)))
+    sides = [_outermost(scene, way, points, whole, side) for side in (1.0, -1.0)]
+    lengths = [float(np.linalg.norm(np.diff(ends, axis=0), axis=1).sum()) for ends in sides]
+    places = sides[int(np.argmax(lengths))]
+    return [
+        Words(places[k], short(scene.rings[k].station), style.small_size, style.ink, ground=style.paper)
+        for k in spaced(places, 13.0)
+    ]
+
+
+def _outermost(scene: PortScene, way: View, points: ToPoints, whole: F64, side: float) -> F64:
+    """Return a place beside the outermost point of every section on one side of the way the port runs."""
+    ends = []
+    for ring in scene.rings:
+        at = points(way.project(ring.points_mm))
+        nearest = int(np.argmin(np.linalg.norm(whole - at.mean(axis=0), axis=1)))
+        span = whole[max(0, nearest - 2) : nearest + 3]
+        along = span[-1] - span[0]
+        length = float(np.linalg.norm(along))
+        aside = side * along[::-1] * (-1.0, 1.0) / length if length > 0.0 else np.array([side, 0.0])
+        ends.append(at[int(np.argmax(at @ aside))] + 9.0 * aside)
+    return np.array(ends)
+
+
+def _shapes(scene: PortScene, way: View, points: ToPoints, style: Style = STYLE) -> list[Mark]:
+    """Write what lies behind the walls, each at an end of it that faces away from the port, clear of the others."""
+    middle = points(way.project(scene.skin_mm.mean(axis=(0, 1))))
+    taken: list[F64] = []
+    marks: list[Mark] = []
+    for shape in scene.shapes:
+        at = points(way.project(shape.vertices_mm))
+        away = at.mean(axis=0) - middle
+        start = float(np.arctan2(away[1], away[0]))
+        ways = [start + np.radians(t) for t in (0.0, 40.0, -40.0, 80.0, -80.0, 130.0, -130.0, 180.0)]
+        units = [np.array([np.cos(a), np.sin(a)]) for a in ways]
+        ends = [at[int(np.argmax(at @ u))] + 12.0 * u for u in units]
+        words = Words(ends[0], short(shape.name, 24), style.small_size, style.hidden, bold=True, ground=style.paper)
+        half = np.array([0.5 * words.width + 3.0, 7.0])
+        inside = [np.clip(e, half + (0.0, HEAD), (WIDTH, HEAD + TALL) - half) for e in ends]
+        free = [e for e in inside if not any((np.abs(e - o) < half + (30.0, 7.0)).all() for o in taken)]
+        end = (free or inside)[0]
+        taken.append(end)
+        marks.append(Words(end, words.text, words.size, words.colour, bold=True, ground=style.paper))
+    return marks
+
+
+def _pin(scene: PortScene, way: View, points: ToPoints, style: Style = STYLE) -> list[Mark]:
+    if scene.pin is None:
+        return []
+    words = short(scene.pin.words, 70)
+    if hidden(scene, way, scene.pin.place_mm):
+        told = f"{words} (out of sight from here)"
+        return [Words(place(0.5 * WIDTH, HEAD + 2.0), told, style.font_size, style.ink)]
+    at = points(way.project(scene.pin.place_mm))
+    x = float(np.clip(at[0], 0.3 * WIDTH, 0.7 * WIDTH))
+    return [
+        line(x, HEAD + 8.0, float(at[0]), float(at[1]), Stroke(style.ink, 0.8)),
+        Spot(at, "dot", 5.0, style.paper, style.ink),
+        Words(place(x, HEAD + 2.0), words, style.font_size, style.ink, ground=style.paper),
+    ]
+
+
+def _triad(way: View, style: Style = STYLE) -> list[Mark]:
+    """Draw which way is right, in and up."""
+    corner = place(44.0, HEAD + TALL - 6.0)
+    tips = way.project(np.eye(3))[:, :2] * (1.0, -1.0)
+    drawn: list[Mark] = []
+    for tip, word in zip(tips, ("right", "in", "up"), strict=True):
+        if np.linalg.norm(tip) < 0.3:
+            continue
+        end = corner + 22.0 * tip
+        drawn.append(Curve(np.stack([corner, end]), Stroke(style.ink, 1.0)))
+        drawn.append(Words(corner + 31.0 * tip, word, style.small_size, style.ink))
+    return drawn
