@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path as FilePath
-from typing import Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from portgeom.job.values import Limits
 from portgeom.output.charts import area_chart, pass_chart, roof_chart, section_chart, side_chart, wall_chart
@@ -17,6 +17,9 @@ from portgeom.output.report.walls import state_words
 from portgeom.output.words.shown import Shown
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 ImageKind: TypeAlias = Literal["svg", "png"]
 
@@ -36,6 +39,10 @@ class Drawing:
     def svg(self, prefix: str) -> str:
         """Return it as SVG for the inside of a page; ``prefix`` keeps its ids apart from others'."""
         return svg_of(self.drawn, name=f"{prefix}-{self.name}", describe=self.describe)
+
+    def draw(self) -> Figure:
+        """Return it as a figure, for paper; call it within ``figures.look``."""
+        return figure_of(self.drawn)
 
     def file(self, kind: ImageKind) -> bytes:
         """Return it as a file's content."""
