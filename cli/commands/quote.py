@@ -33,7 +33,7 @@ def command(asked: Asked, path: Path | None, paper: Paper, force: bool) -> None:
     refuse_leaves(path, force=force)
     opened = asked.open()
     ports = [port for port, _ in opened.chosen]
-    found = quote_of(opened.job, opened.ports, ports, units=opened.units, stage_name=asked.stage_name)
+    found = quote_of(opened.job, opened.ports, ports, stage_name=asked.stage_name)
     if path is not None:
         if found is None:
             raise click.UsageError(f"--out: {NO_QUOTE}")

@@ -15,6 +15,7 @@ from portgeom.job.values import Job, Note, Port
 from portgeom.model.lofted import LoftedStage, loft_job
 from portgeom.questions.cutting.pass_faults import pass_faults
 from portgeom.questions.flow.whole import flow_faults
+from portgeom.questions.match.of_job import match_of
 from portgeom.questions.walls.plan import hazard_faults
 from portgeom.questions.whole import wanted_of
 
@@ -53,6 +54,7 @@ def check(path: FilePath, *, resolution: Resolution = Resolution()) -> Checked: 
     for port in ports:
         try:
             wanted = wanted_of(job, ports, port)
+            match_of(job, port, port.stages[-1])
         except JobError as error:
             faults.update(dict.fromkeys(error.faults))
         else:

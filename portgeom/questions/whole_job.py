@@ -95,7 +95,7 @@ def whole_job(
             for a in found
         ),
         flow_beside=flow_beside_if_told(job, ports, found),
-        head=head_sheets(job, ports, units=units),
+        head=head_sheets(job, ports),
     )
 
 

@@ -80,6 +80,8 @@ def _words(
         spaceAfter=after,
         leftIndent=10.0 if bullet else 0.0,
         splitLongWords=1,
+        bulletFontName=PLAIN,
+        bulletFontSize=size,
     )
     plain = escape(printable(text), quote=False)
     return Paragraph(plain, style, bulletText="•" if bullet else None)
@@ -139,8 +141,10 @@ def _table(rows: Sequence[Sequence[object]], widths: Sequence[float], *, head: b
     from reportlab.platypus import Table, TableStyle
 
     style: list[tuple[object, ...]] = [
+        ("FONT", (0, 0), (-1, -1), PLAIN, SIZE_PT),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("LEFTPADDING", (0, 0), (-1, -1), 2),
+        ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (0, 0), (-1, -1), 4),
         ("TOPPADDING", (0, 0), (-1, -1), 0.2),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 1.4),
@@ -160,7 +164,11 @@ def _sign(block: Sign, room: float) -> object:
 
     gap, column = 24.0, 0.5 * (room - 24.0)
     rows: list[list[object]] = []
-    style: list[tuple[object, ...]] = [("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0)]
+    style: list[tuple[object, ...]] = [
+        ("FONT", (0, 0), (-1, -1), PLAIN, SIZE_PT),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ]
     heights: list[float | None] = []
     for k in range(0, len(block.fields), 2):
         pair = block.fields[k : k + 2]

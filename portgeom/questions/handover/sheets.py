@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from portgeom.job.values import Job, Units
-from portgeom.model.lofted import LoftedPort
+from portgeom.job.values import Job
+from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.questions.cutting.passes import passes
 from portgeom.questions.handover.record import throat_diameter_mm
 from portgeom.questions.quote.quote import Metal, PortWork, QuoteResult, quote
 from portgeom.questions.shape.profile import profile
+from portgeom.questions.shape.removal import removal
 from portgeom.questions.shape.wall_area import wall_area_mm2
 from portgeom.questions.valve_job.chamber import ChamberSheet, chamber_sheet
 from portgeom.questions.valve_job.seat import SeatSheet, seat_sheet
-from portgeom.questions.whole import Answers, answers
-from portgeom.questions.whole_cutting import Cutting, cutting
+from portgeom.questions.walls.behind import behind
+from portgeom.questions.whole import wanted_of
 
 NOTHING_CC = 0.05
 """Less metal than this prints as none."""
@@ -32,7 +34,7 @@ class HeadSheets:
 NO_SHEETS = HeadSheets((), None, None)
 
 
-def head_sheets(job: Job, ports: Sequence[LoftedPort], *, units: Units) -> HeadSheets:
+def head_sheets(job: Job, ports: Sequence[LoftedPort]) -> HeadSheets:
     """Return what is told of a head as a whole, from all of its ports.
 
     Raises
@@ -43,7 +45,7 @@ def head_sheets(job: Job, ports: Sequence[LoftedPort], *, units: Units) -> HeadS
     return HeadSheets(
         seats=seat_sheets(job, ports),
         chamber=chamber_of(job),
-        quote=None if job.quote is None else quote_of(job, ports, ports, units=units),
+        quote=None if job.quote is None else quote_of(job, ports, ports),
     )
 
 
@@ -73,7 +75,6 @@ def quote_of(
     ports: Sequence[LoftedPort],
     chosen: Sequence[LoftedPort],
     *,
-    units: Units,
     stage_name: str | None = None,
 ) -> QuoteResult | None:
     """Return the quote for some ports, from the port as it came in or a named stage; None without rates.
@@ -85,27 +86,25 @@ def quote_of(
     """
     if job.quote is None:
         return None
-    work = []
-    for port in chosen:
-        stage = port.cast if stage_name is None else port.stage(stage_name)
-        answer = answers(job, ports, port, stage)
-        work.append(port_work(answer, cutting(job, answer, units=units)))
+    work = [port_work(job, ports, port, port.cast if stage_name is None else port.stage(stage_name)) for port in chosen]
     return quote(job.quote, work)
 
 
-def port_work(answer: Answers, plan: Cutting) -> PortWork:
+def port_work(job: Job, ports: Sequence[LoftedPort], port: LoftedPort, stage: LoftedStage) -> PortWork:
     """Return what is to be done to a port: metal by cutter as its passes take it, the rest, and wall to finish."""
+    wanted = wanted_of(job, ports, port)
+    metal = removal(port, stage, wanted, density_g_cc=job.density_g_cc)
+    plan = passes(job, port, stage, wanted, behind(job, port))
     by_cutter: dict[str, float] = {}
     rates: dict[str, float | None] = {}
     for result in plan.results:
         cutter = result.plan.cutter
         by_cutter[cutter.name] = by_cutter.get(cutter.name, 0.0) + result.volume_mm3 / 1000.0
         rates[cutter.name] = cutter.rate_cc_per_min
-    left = (plan.results[-1].left_mm3 if plan.results else answer.removal.volume_mm3) / 1000.0
-    after = answer.removal.after
+    left = (plan.results[-1].left_mm3 if plan.results else metal.volume_mm3) / 1000.0
     return PortWork(
-        port=answer.port.port.name,
+        port=port.port.name,
         metal=tuple(Metal(name, cc, rates[name]) for name, cc in by_cutter.items() if cc >= NOTHING_CC),
         left_cc=left if left >= NOTHING_CC else 0.0,
-        wall_cm2=wall_area_mm2(after, to_mm=answer.port.throat_mm) / 100.0,
+        wall_cm2=wall_area_mm2(metal.after, to_mm=port.throat_mm) / 100.0,
     )
