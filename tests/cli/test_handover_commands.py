@@ -210,17 +210,20 @@ def test_each_page_of_the_example_is_one_sheet(command: list[str], paper: str, t
 
 @pytest.mark.skipif(CHROMIUM is None, reason="there is no browser to print with")
 @pytest.mark.parametrize("size", ["A4", "letter"])
-def test_the_handover_prints_on_one_sheet(size: str, tmp_path: Path) -> None:
+def test_the_handover_prints_on_one_sheet(size: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from portgeom.output.paper import blocks_html
+
     page, printed = tmp_path / "page.html", tmp_path / "printed.pdf"
+    monkeypatch.setattr(blocks_html, "CSS", blocks_html.CSS.replace("@page{margin", f"@page{{size:{size};margin"))
     assert run("handover", STAGES, "--out", page, "--report", tmp_path / "r.html").exit_code == 0
-    words = page.read_text(encoding="utf-8")
-    page.write_text(words.replace("@page{margin", f"@page{{size:{size};margin"), encoding="utf-8")
     flags = (
         "--headless --no-sandbox --disable-gpu --no-first-run --disable-background-networking --no-pdf-header-footer"
     )
     command = [str(CHROMIUM), *flags.split(), f"--user-data-dir={tmp_path / 'browser'}"]
     subprocess.run([*command, f"--print-to-pdf={printed}", page.as_uri()], check=True, capture_output=True, timeout=120)
-    assert len(PdfReader(printed).pages) == 1
+    pages = PdfReader(printed).pages
+    assert len(pages) == 1
+    assert float(pages[0].mediabox.height) == pytest.approx({"A4": 842.0, "letter": 792.0}[size], abs=1.0)
 
 
 def test_a_page_is_not_written_over_and_needs_a_known_ending(tmp_path: Path) -> None:
@@ -278,6 +281,9 @@ def test_profile_holds_an_exhaust_against_what_exhausts_are(tmp_path: Path) -> N
     assert found["throat_percent"] == pytest.approx(100.0 * 38.0 / 43.0, abs=0.01)
     assert found["as_common_practice"]
     assert document("profile", STAGES)["ports"][0]["exhaust"] is None
+    page = tmp_path / "report.html"
+    assert run("report", tmp_path, "--out", page).exit_code == 0
+    assert "Its face has 122.2 percent of the throat" in page.read_text(encoding="utf-8")
     # the other way round it narrows on its way out, and is told so
     (tmp_path / "cast.csv").write_text("\n".join([rows[0], "1,0,circle,36.0", rows[3]]) + "\n", encoding="utf-8")
     text = run("profile", tmp_path).stdout

@@ -132,6 +132,16 @@ def test_all_of_it_is_read(whole: JobFolder) -> None:
     ]
 
 
+def test_an_opening_may_be_a_drawing(whole: JobFolder) -> None:
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="0 0 60 60">'
+    whole.texts["gasket.svg"] = f'{svg}<path d="M10 5 H50 V55 H10 Z"/></svg>'
+    whole.swap("job.toml", 'outline = "traces/a.csv"\n    holes', 'outline = "gasket.svg"\n    holes')
+    match = whole.read().ports[0].match
+    assert match is not None
+    assert match.gasket is not None
+    assert match.gasket.outline.area_mm2 == pytest.approx(40.0 * 50.0)
+
+
 def test_a_job_without_any_of_it_holds_none_of_it(folder: JobFolder) -> None:
     job = folder.read()
     assert (job.receipt, job.opened, job.milling, job.chamber, job.quote) == (None, (), None, None, None)

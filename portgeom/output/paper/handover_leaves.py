@@ -7,7 +7,7 @@ from typing import Literal, TypeAlias
 
 from portgeom.job.values import Job
 from portgeom.output.paper.blocks import Grid, Leaf, Lines, Link, Part, Sign, facts, grid
-from portgeom.output.words.handover_cautions import HANDED_OVER, RECEIVED
+from portgeom.output.words.handover_cautions import HANDED_OVER, RECEIVED, VALVE_JOB
 from portgeom.output.words.quote_doc import HEADINGS, hours_words, missing_lines, price_words, quote_rows
 from portgeom.output.words.record_doc import (
     flow_rows,
@@ -83,6 +83,8 @@ def valves_leaf(job: Job, seats: Sequence[SeatSheet], chamber: ChamberSheet | No
         clock = (CLOCK_WORDS.format(units=shown.units),) if rooms else ()
         said = (*chamber_lines(chamber, shown), *clock)
         parts.append(Part("Chamber", (Lines(said), grid(room_headings(), rooms))))
+    if any(p.filled for p in parts):
+        parts.append(Part("To know", (Lines(VALVE_JOB),)))
     return Leaf(f"Valve job: {job.title}", _who(job), tuple(parts))
 
 

@@ -17,3 +17,8 @@ HANDED_OVER: tuple[str, ...] = (
     "No power, flow or life is promised. Local rules, and a qualified or licensed engine machinist with the head in "
     "hand, have the last word.",
 )
+
+VALVE_JOB: tuple[str, ...] = (
+    "Limits marked common practice have no source: the makers of valve, guide and seat, and a qualified engine "
+    "machinist with the head in hand, have the last word.",
+)

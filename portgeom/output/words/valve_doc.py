@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 FINE_MM = 0.1
 """Sizes under this are told to a thousandth where they have one."""
 
+MILLED_WORDS = "A milled deck brings valves nearer to pistons and changes pushrods and timing: check each first."
+
 CLOCK_WORDS = "From the valve's edge, by the clock as seen from the chamber, the manifold face at 12; in {units}."
 
 
@@ -173,6 +175,7 @@ def chamber_lines(sheet: ChamberSheet, shown: Shown) -> list[str]:
     if sheet.milled is not None:
         deck = f"{micro(sheet.milled.deck_mm, shown)} {shown.units}"
         lines.append(f"With {deck} off the deck it holds {sheet.milled.volume_cc:.1f} cc{_ratio(sheet.milled)}.")
+        lines.append(MILLED_WORDS)
     if sheet.to_wanted_mm is not None:
         deck = f"{micro(abs(sheet.to_wanted_mm), shown)} {shown.units}"
         lines.append(
