@@ -6,7 +6,7 @@ of the questions; what only says or draws it takes this value.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from portgeom.job.values import Job, Units
@@ -62,7 +62,12 @@ class WholeJob:
 
 
 def whole_job(
-    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]], *, units: Units
+    job: Job,
+    ports: Sequence[LoftedPort],
+    chosen: Sequence[tuple[LoftedPort, LoftedStage]],
+    *,
+    units: Units,
+    in_turn: Callable[[Sequence[Answers]], Iterable[Answers]] = iter,
 ) -> WholeJob:
     """Return all about some stages of a lofted job.
 
@@ -74,6 +79,8 @@ def whole_job(
         Those asked about.
     units : "mm" or "in"
         In which marks and sizes are given.
+    in_turn : callable
+        Goes through the stages, for whoever shows how far it is.
 
     Raises
     ------
@@ -92,7 +99,7 @@ def whole_job(
                 flow=flow_if_told(job, a.port, a.stage),
                 match=match_of(job, a.port, a.stage),
             )
-            for a in found
+            for a in in_turn(found)
         ),
         flow_beside=flow_beside_if_told(job, ports, found),
         head=head_sheets(job, ports),
