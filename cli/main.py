@@ -6,10 +6,8 @@ from importlib import import_module
 
 import click
 
-from .saying import hushable, letters_that_are_there
-
 COMMANDS: dict[str, tuple[str, str]] = {
-    "new": ("new", "Start a job, by questions or options, from a filled sheet or from traced slices."),
+    "new": ("new", "Start a job, by questions or options, or from a filled measuring sheet."),
     "sheet": ("sheet", "A measuring sheet to print, and the table to type it into."),
     "check": ("check", "Is the job sound? Every fault at once, with file, row, field and the mend."),
     "trace": ("trace", "Outlines from scans, photographs or drawings of slices."),
@@ -23,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "walls": ("walls", "Metal left behind every wall: now, after each pass, and as wanted."),
     "propose": ("propose", "The least cut that gives the area asked and leaves the walls standing."),
     "reach": ("reach", "Which cutters get to the metal, from the face and from the seat."),
+    "compare": ("compare", "Siblings, stages or heads side by side: what differs, is it real, what would match them."),
     "flow": ("flow", "Bench arithmetic: speeds, valve, readings, demand, where pressure is lost."),
     "match": ("match", "Steps between port, gasket and manifold at the face, and what milling shifts."),
     "quote": ("quote", "Hours and price, from low to high, and what is not included."),
@@ -49,7 +48,7 @@ class Commands(click.Group):
         module = import_module(f".commands.{COMMANDS[cmd_name][0]}", __package__)
         command = module.command
         assert isinstance(command, click.Command)
-        return hushable(command)
+        return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the list of commands without importing them."""
@@ -64,4 +63,3 @@ def main() -> None:
 
     JOB is a job.toml or the folder it lies in.
     """
-    letters_that_are_there()

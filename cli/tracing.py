@@ -185,9 +185,7 @@ def naming(said: dict[str, Any], units: Units) -> Naming:
 
     checks = tuple((c.number, Calipers(mm(c.width), mm(c.height))) for c in said["checks"])
     distances = tuple(length_to_mm(s, units) for s in said["distances"] or ())
-    if not distances and (said["pitches"] or said["yaws"]):
-        raise click.UsageError("--pitches and --yaws go with --distances, into the section table")
-    return Naming(said["stem"], said["first"], checks, distances, said["pitches"] or (), said["yaws"] or ())
+    return Naming(said["stem"], said["first"], checks, distances)
 
 
 def somebody_there() -> bool:

@@ -8,8 +8,6 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, found_something, question
-from ..pacing import in_turn
-from ..saying import say
 
 if TYPE_CHECKING:
     from portgeom.job.values import Note
@@ -47,7 +45,7 @@ def command(asked: Asked, csv_path: Path | None, card_path: Path | None, paper: 
     opened = asked.open()
     done = []
     faults: list[Note] = []
-    for port, stage in in_turn(opened.chosen, "passes", lambda chosen: f"port {chosen[0].port.name}"):
+    for port, stage in opened.chosen:
         try:
             wanted = wanted_of(opened.job, opened.ports, port)
             plan = passes(opened.job, port, stage, wanted, behind(opened.job, port))
@@ -77,7 +75,7 @@ def command(asked: Asked, csv_path: Path | None, card_path: Path | None, paper: 
         click.echo(document("passes", opened.units, entries))
     else:
         shown = Shown(opened.units)
-        say(paragraphs([passes_text(p, s, plan, cards, shown) for p, s, plan, cards in done]))
+        click.echo(paragraphs([passes_text(p, s, plan, cards, shown) for p, s, plan, cards in done]))
     found_something(
         asked.strict, any(wall.alarms for _, _, plan, _ in done for r in plan.results for wall in r.walls.walls)
     )

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, Opened, found_something, question
-from ..saying import say
 from ..telling import each, tell
 
 if TYPE_CHECKING:
@@ -82,5 +81,5 @@ def _between(asked: Asked, opened: Opened, from_stage: str | None, to_stage: str
     else:
         shown = Shown(opened.units)
         material = opened.job.material
-        say(paragraphs([between_text(p, a, b, metal, shown, material=material) for p, a, b, metal in told]))
+        click.echo(paragraphs([between_text(p, a, b, metal, shown, material=material) for p, a, b, metal in told]))
     found_something(asked.strict, any(metal.volume_mm3 > 0.0 for *_, metal in told))

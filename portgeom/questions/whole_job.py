@@ -6,16 +6,20 @@ of the questions; what only says or draws it takes this value.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from portgeom.job.values import Job, Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.questions.compare.compare import Comparison, compare_siblings
+from portgeom.questions.compare.members import Source
+from portgeom.questions.compare.progress import Progress, progress
 from portgeom.questions.flow.side_by_side import SideBySide, side_by_side
 from portgeom.questions.flow.whole import FlowAnswers, all_states, flow_answers, flow_state, flow_told
 from portgeom.questions.handover.sheets import NO_SHEETS, HeadSheets, head_sheets
 from portgeom.questions.match.match import Match
 from portgeom.questions.match.of_job import match_of
+from portgeom.questions.uncertainty.campaign import campaign
 from portgeom.questions.whole import Answers, answers
 from portgeom.questions.whole_cutting import Cutting, cutting
 
@@ -25,13 +29,14 @@ class WholeStage:
     """All about one stage of one port.
 
     What a new question answers of one stage is a field of its own here, and a line in :func:`whole_job`. ``flow`` is
-    None where the job says nothing of valve, bench or engine.
+    None where the job says nothing of valve, bench or engine, ``progress`` of the stage measured first.
     """
 
     answers: Answers
     cutting: Cutting
     flow: FlowAnswers | None = None
     match: Match | None = None
+    progress: Progress | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +56,8 @@ class WholeJob:
         Flow of every stage of the ports asked about at one depression; None where the job says nothing of flow.
     head : HeadSheets
         Its valve jobs, its chamber and the quote.
+    comparisons : tuple of Comparison
+        Of the stages asked about, one for each kind of port of which there are two or more.
     """
 
     job: Job
@@ -59,15 +66,11 @@ class WholeJob:
     stages: tuple[WholeStage, ...]
     flow_beside: SideBySide | None = None
     head: HeadSheets = NO_SHEETS
+    comparisons: tuple[Comparison, ...] = ()
 
 
 def whole_job(
-    job: Job,
-    ports: Sequence[LoftedPort],
-    chosen: Sequence[tuple[LoftedPort, LoftedStage]],
-    *,
-    units: Units,
-    in_turn: Callable[[Sequence[Answers]], Iterable[Answers]] = iter,
+    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]], *, units: Units
 ) -> WholeJob:
     """Return all about some stages of a lofted job.
 
@@ -79,8 +82,6 @@ def whole_job(
         Those asked about.
     units : "mm" or "in"
         In which marks and sizes are given.
-    in_turn : callable
-        Goes through the stages, for whoever shows how far it is.
 
     Raises
     ------
@@ -98,12 +99,31 @@ def whole_job(
                 cutting=cutting(job, a, units=units),
                 flow=flow_if_told(job, a.port, a.stage),
                 match=match_of(job, a.port, a.stage),
+                progress=progress_since_cast(job, ports, a),
             )
-            for a in in_turn(found)
+            for a in found
         ),
         flow_beside=flow_beside_if_told(job, ports, found),
         head=head_sheets(job, ports),
+        comparisons=comparisons_of(job, ports, chosen),
     )
+
+
+def progress_since_cast(job: Job, ports: Sequence[LoftedPort], answer: Answers) -> Progress | None:
+    """Return how far one stage is, None where nothing was measured before it."""
+    port, stage = answer.port, answer.stage
+    return None if stage is port.cast else progress(job, ports, port, stage)
+
+
+def comparisons_of(
+    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]]
+) -> tuple[Comparison, ...]:
+    """Return how the stages asked about compare; none where there is only one."""
+    if len(chosen) < 2:
+        return ()
+    names = {port.port.name for port, _ in chosen}
+    drawn = campaign(job, [p for p in ports if p.port.name in names])
+    return compare_siblings([Source(job, tuple(ports), tuple(chosen), drawn)])
 
 
 def flow_if_told(job: Job, port: LoftedPort, stage: LoftedStage) -> FlowAnswers | None:

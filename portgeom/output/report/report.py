@@ -17,6 +17,7 @@ from portgeom.output.charts.flow_chart import flow_drawing
 from portgeom.output.charts.match_drawings import match_drawings
 from portgeom.output.charts.sheet_svg import svg_of
 from portgeom.output.files.whole_file import refuse_if_there, write_whole
+from portgeom.output.report.compare import compare_section, progress_section
 from portgeom.output.report.css import CSS
 from portgeom.output.report.cutting import cutting_section
 from portgeom.output.report.flow import beside_section, flow_section
@@ -41,6 +42,7 @@ from portgeom.output.words.flow_shown import flow_shown
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, paragraph, text
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.text import target_words
+from portgeom.questions.shape.places import bench_scale
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
 from portgeom.questions.whole_job import WholeJob, WholeStage
@@ -119,6 +121,7 @@ def stage_sections(
         Section("cutting", "Cutting", cutting_section(answer, cutting, passes, shown)),
         Section("walls", "Behind the walls", walls_section(answer, cutting, join((behind, walls)), shown)),
         Section("reach", "Reach", reach_section(answer, cutting, shown)),
+        Section("progress", "Progress", _progress(stage, shown)),
         Section("flow", "Flow", flow_section(whole.job, stage.flow, figures.get("flow", EMPTY), shown)),
         Section("match", "Match", match_section(stage.match, _match_figures(figures), shown)),
         Section("tables", "Tables", join((element("h3", text("Tables")), tables(answer, shown)))),
@@ -134,6 +137,7 @@ def job_sections(whole: WholeJob, shown: Shown) -> tuple[Section, ...]:
     answers, cuttings = [s.answers for s in whole.stages], [s.cutting for s in whole.stages]
     flows = [s.flow for s in whole.stages if s.flow is not None]
     return (
+        Section("compare", "Ports side by side", _comparisons(whole, shown)),
         Section("beside", "Flow side by side", beside_section(whole.flow_beside, flows, shown)),
         Section("receipt", "The head as it came in", receipt_section(whole.job, shown)),
         Section("valves", "Valve job and chamber", valves_section(whole.head, shown)),
@@ -259,6 +263,16 @@ def _behind(answer: Answers, cutting: Cutting, shapes: Sequence[HazardShape], pr
     words = f"{scene.title} {VIEWS[view].words}, coloured by the metal left behind the wall, with {named}."
     image = Html(svg_of(still(scene, view=view), name=f"{prefix}-behind", describe=words))
     return _figure("behind", f"What lies behind the walls, {state_words(done)}", "drawn as through glass", image)
+
+
+def _progress(stage: WholeStage, shown: Shown) -> Html:
+    answer = stage.answers
+    told = progress_section(stage.progress, answer.port.port, bench_scale(answer.stage.surface), shown)
+    return join((element("h3", text("Progress")), told)) if told else EMPTY
+
+
+def _comparisons(whole: WholeJob, shown: Shown) -> Html:
+    return join(compare_section(c, f"compare-{k}", shown) for k, c in enumerate(whole.comparisons, 1))
 
 
 def _picture(answer: Answers, prefix: str, shown: Shown) -> Html:

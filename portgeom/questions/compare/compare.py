@@ -20,10 +20,12 @@ class Comparison:
     Attributes
     ----------
     members : tuple of Member
+    siblings : bool
+        Whether all are different ports; else some are stages of one.
     pairs : tuple of Pair
         Every two of them, in order.
     off : tuple of OffTheOthers
-        Every figure of every one against the others; none where there are fewer than three.
+        Every figure of every sibling against the others; none where there are fewer than three.
     odd : OddOne or None
     matches : tuple of (Match or NoMatch)
         One for each member, so that all match; none where stages of one port are compared, since cut metal does
@@ -33,6 +35,7 @@ class Comparison:
     """
 
     members: tuple[Member, ...]
+    siblings: bool
     pairs: tuple[Pair, ...]
     off: tuple[OffTheOthers, ...]
     odd: OddOne | None
@@ -54,13 +57,30 @@ def compare(sources: Sequence[Source], *, within_mm: float = WITHIN_MM) -> Compa
         Surfaces nearer to each other than this match.
     """
     found = members(sources)
-    off = off_the_others(found)
-    several = len({(m.job.folder, m.port.port.name) for m in found}) == len(found)
+    siblings = sum(len({p.port.name for p, _ in s.chosen}) for s in sources) == len(found)
+    off = off_the_others(found) if siblings else ()
     return Comparison(
         members=found,
+        siblings=siblings,
         pairs=tuple(pair(found, a, b) for a, b in combinations(range(len(found)), 2)),
         off=off,
         odd=odd_one(off),
-        matches=matches(found, within_mm=within_mm) if several and len(found) > 1 else (),
+        matches=matches(found, within_mm=within_mm) if siblings and len(found) > 1 else (),
         campaigns=tuple(s.campaign for s in sources),
     )
+
+
+def compare_siblings(sources: Sequence[Source], *, within_mm: float = WITHIN_MM) -> tuple[Comparison, ...]:
+    """Return how the stages chosen compare, intake ports among themselves and exhaust ports likewise.
+
+    A kind of which there is only one is left out.
+    """
+    found = []
+    for kind in dict.fromkeys(port.port.kind for s in sources for port, _ in s.chosen):
+        of_kind = [
+            Source(s.job, s.ports, tuple(c for c in s.chosen if c[0].port.kind == kind), s.campaign) for s in sources
+        ]
+        of_kind = [s for s in of_kind if s.chosen]
+        if sum(len(s.chosen) for s in of_kind) > 1:
+            found.append(compare(of_kind, within_mm=within_mm))
+    return tuple(found)

@@ -8,18 +8,23 @@ left alone; where it is not, it is cut to it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64
+from portgeom.geometry.moments import Moments
+from portgeom.geometry.surface import Surface, with_distances
 from portgeom.job.faults import JobError
-from portgeom.model.wanted import Pattern, copied_onto
+from portgeom.model.wanted import Copied, Pattern, copied_onto
 from portgeom.questions.compare.members import Member
 from portgeom.questions.shape.removal import Removal, metal_between
 
 WITHIN_MM = 0.2
 """Two surfaces nearer to each other than this match: no gauge at the bench tells them apart."""
+
+EACH_OVER_EACH = 4
+"""So many ports are each laid over each other; more all over the first, whose rays their union is read along."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,20 +45,59 @@ class NoMatch:
 
 def matches(found: Sequence[Member], *, within_mm: float = WITHIN_MM) -> tuple[Match | NoMatch, ...]:
     """Return what would come off each of several ports so that all match."""
-    return tuple(_match(found, k, within_mm) for k in range(len(found)))
+    if len(found) <= EACH_OVER_EACH:
+        return tuple(_over_each(found, k, within_mm) for k in range(len(found)))
+    return _over_the_first(found, within_mm)
 
 
-def _match(found: Sequence[Member], k: int, within_mm: float) -> Match | NoMatch:
+def _over_each(found: Sequence[Member], k: int, within_mm: float) -> Match | NoMatch:
+    """Return what would come off one, every other laid over it."""
     own = found[k]
-    chart, present = own.port.chart, own.stage.surface.rho_mm
-    furthest = present
+    furthest = own.stage.surface.rho_mm
     for other in (m for i, m in enumerate(found) if i != k):
-        mirrored = other.port.port.mirrored != own.port.port.mirrored
-        try:
-            copied = copied_onto(chart, Pattern(other.stage.surface, mirrored))
-        except JobError as error:
-            return NoMatch(other.name, error.faults[0].found)
-        furthest = np.where(copied.covered[:, None], np.maximum(furthest, copied.rho_mm), furthest)
-    beyond: F64 = np.where(furthest - present > within_mm, furthest, present)
+        laid = _laid_over(own, other, other.stage.surface)
+        if isinstance(laid, NoMatch):
+            return laid
+        furthest = np.where(laid.covered[:, None], np.maximum(furthest, laid.rho_mm), furthest)
+    return _cut_to(own, furthest, within_mm)
+
+
+def _over_the_first(found: Sequence[Member], within_mm: float) -> tuple[Match | NoMatch, ...]:
+    """Return what would come off each, all laid over the first and their union over each in turn."""
+    first = found[0]
+    union = first.stage.surface.rho_mm
+    apart: dict[int, NoMatch] = {}
+    for k, other in enumerate(found[1:], 1):
+        laid = _laid_over(first, other, other.stage.surface)
+        if isinstance(laid, NoMatch):
+            apart[k] = replace(laid, other=first.name)
+        else:
+            union = np.where(laid.covered[:, None], np.maximum(union, laid.rho_mm), union)
+    nothing = Moments(np.zeros(len(union)), np.zeros((len(union), 2)))
+    pattern = with_distances(first.stage.surface, union, nothing)
+    return tuple(apart[k] if k in apart else _over_pattern(m, first, pattern, within_mm) for k, m in enumerate(found))
+
+
+def _over_pattern(own: Member, first: Member, pattern: Surface, within_mm: float) -> Match | NoMatch:
+    laid = _laid_over(own, first, pattern)
+    if isinstance(laid, NoMatch):
+        return laid
+    present = own.stage.surface.rho_mm
+    return _cut_to(own, np.where(laid.covered[:, None], np.maximum(present, laid.rho_mm), present), within_mm)
+
+
+def _laid_over(own: Member, other: Member, surface: Surface) -> Copied | NoMatch:
+    """Return a surface on the chart of another port than that it was measured in, mirrored where the two are."""
+    mirrored = other.port.port.mirrored != own.port.port.mirrored
+    try:
+        return copied_onto(own.port.chart, Pattern(surface, mirrored))
+    except JobError as error:
+        return NoMatch(other.name, error.faults[0].found)
+
+
+def _cut_to(own: Member, furthest_mm: F64, within_mm: float) -> Match:
+    """Return what comes off one port that is cut to the pattern where it falls short of it by more than allowed."""
+    chart, present = own.port.chart, own.stage.surface.rho_mm
+    beyond: F64 = np.where(furthest_mm - present > within_mm, furthest_mm, present)
     metal = metal_between(own.port, own.stage, beyond, list(chart.tips_mm(beyond)), density_g_cc=own.job.density_g_cc)
     return Match(metal, within_mm)

@@ -170,10 +170,10 @@ def _parts(port: LoftedPort, stage: LoftedStage, valve: Valve | None) -> tuple[P
     assert pour is not None
     parts = []
     if pour.plate_recess_cc > 0.0:
-        parts.append(Part("recess of the plate", 1000.0 * pour.plate_recess_cc, 0.0, ""))
+        parts.append(Part("the recess of the plate", 1000.0 * pour.plate_recess_cc, 0.0, ""))
     if guide is not None and not pour.boss_in_sections:
         boss = 0.25 * pi * guide.boss_diameter_mm**2 * guide.length_mm
-        parts.append(Part("guide boss", -boss, GIVEN_SHARE * boss, "the sections run as if it were not there"))
+        parts.append(Part("the guide boss", -boss, GIVEN_SHARE * boss, "that the sections run as if it were not there"))
     if pour.valve_in:
         assert valve is not None
         assert guide is not None
@@ -187,7 +187,7 @@ def _to_seat(stage: LoftedStage, valve: Valve) -> tuple[Part, float]:
     pour, last = stage.stage.pour, stage.stage.sections.rows[-1]
     assert pour is not None
     seat, throat = _seat_radius_mm(valve), sqrt(last.outline.area_mm2 / pi)
-    name = "from the last station to the seat"
+    name = "the space from the last station to the seat"
     if pour.to_seat_mm is not None or last.place == "seat":
         length = pour.to_seat_mm or 0.0
         volume = frustum_mm3(throat, seat, length)
@@ -205,7 +205,7 @@ def _valve_parts(port: LoftedPort, guide: Guide, valve: Valve, to_seat_mm: float
     angles = BACK_ANGLE_DEG if valve.back_angle_deg is None else (valve.back_angle_deg,) * 3
     highs = [(seat - stem) * tan(radians(angle)) for angle in angles]
     backs = [frustum_mm3(seat, stem, high) for high in highs]
-    name = "back of the valve's head"
+    name = "the back of the valve's head"
     if valve.head_back_cc is not None:
         given = 1000.0 * valve.head_back_cc
         back = Part(name, -given, GIVEN_SHARE * given, "")
@@ -215,7 +215,7 @@ def _valve_parts(port: LoftedPort, guide: Guide, valve: Valve, to_seat_mm: float
         words = f"a straight cone of {angles[1]:.0f} degrees from seat to stem; back_angle or head_back_cc would say"
         back = Part(name, -backs[1], _uniform(backs), words)
     rod = max(0.0, _axis_to_seat_mm(port, guide, to_seat_mm) - guide.length_mm - highs[1]) * pi * stem**2
-    return back, Part("stem", -rod, GIVEN_SHARE * rod, "")
+    return back, Part("the stem", -rod, GIVEN_SHARE * rod, "")
 
 
 def _seat_radius_mm(valve: Valve) -> float:

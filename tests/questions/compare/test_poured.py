@@ -61,10 +61,10 @@ def test_with_the_valve_closed_stem_head_and_boss_are_taken_off(tube: Callable[.
     parts = {p.name: p.volume_mm3 for p in found.parts}
     assert parts == pytest.approx(
         {
-            "guide boss": -BOSS,
-            "from the last station to the seat": BEYOND,
-            "back of the valve's head": -cone(SEAT, STEM, BACK_HIGH),
-            "stem": -ROD,
+            "the guide boss": -BOSS,
+            "the space from the last station to the seat": BEYOND,
+            "the back of the valve's head": -cone(SEAT, STEM, BACK_HIGH),
+            "the stem": -ROD,
         },
         rel=1e-6,
     )
@@ -86,26 +86,28 @@ def test_the_plate_adds_what_it_is_hollowed_out_by(tube: Callable[..., LoftedPor
 
 def test_a_head_whose_back_was_measured_is_taken_at_that(tube: Callable[..., LoftedPort]) -> None:
     found = asked(tube(VALVE_IN), replace(VALVE, head_back_cc=4.2))
-    assert {p.name: p.volume_mm3 for p in found.parts}["back of the valve's head"] == pytest.approx(-4200.0)
+    assert {p.name: p.volume_mm3 for p in found.parts}["the back of the valve's head"] == pytest.approx(-4200.0)
 
 
 def test_a_last_station_at_the_seat_has_nothing_beyond_it(tube: Callable[..., LoftedPort]) -> None:
     found = asked(tube(Pour(True, 0.0), last="seat"))
-    assert {p.name: p.volume_mm3 for p in found.parts}["from the last station to the seat"] == 0.0
+    assert {p.name: p.volume_mm3 for p in found.parts}["the space from the last station to the seat"] == 0.0
 
 
 def test_what_is_assumed_is_told_and_makes_the_verdict_less_sure(tube: Callable[..., LoftedPort]) -> None:
     sure = asked(tube(VALVE_IN))
     guessed = asked(tube(Pour(True, 0.0)), replace(VALVE, back_angle_deg=None))
     told = {p.name: p.assumed for p in guessed.parts if p.assumed}
-    assert "back_angle or head_back_cc would say" in told["back of the valve's head"]
-    assert "to_seat would say" in told["from the last station to the seat"]
+    assert "back_angle or head_back_cc would say" in told["the back of the valve's head"]
+    assert "to_seat would say" in told["the space from the last station to the seat"]
     backs = [cone(SEAT, STEM, (SEAT - STEM) * tan(radians(a))) for a in (10.0, 30.0)]
     beyond = [cone(RADIUS, SEAT, (SEAT - RADIUS) * tan(radians(a))) for a in (50.0, 75.0)]
     spread = {p.name: p.standard_mm3 for p in guessed.parts}
     # anywhere between two values: their distance over the root of 12 (JCGM 101, 6.4.2)
-    assert spread["back of the valve's head"] == pytest.approx((backs[1] - backs[0]) / sqrt(12.0))
-    assert spread["from the last station to the seat"] == pytest.approx((beyond[1] - beyond[0]) / sqrt(12.0), rel=1e-6)
+    assert spread["the back of the valve's head"] == pytest.approx((backs[1] - backs[0]) / sqrt(12.0))
+    assert spread["the space from the last station to the seat"] == pytest.approx(
+        (beyond[1] - beyond[0]) / sqrt(12.0), rel=1e-6
+    )
     assert guessed.standard_mm3 > sure.standard_mm3
 
 

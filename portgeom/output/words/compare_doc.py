@@ -1,0 +1,362 @@
+"""What does a comparison of ports say at the bench, and to a program?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from portgeom.job.values import Port
+from portgeom.output.words.json_doc import Json, Numbers, cc, removal_json
+from portgeom.output.words.poured_doc import poured_json, poured_lines
+from portgeom.output.words.shown import Shown
+from portgeom.output.words.tables import table
+from portgeom.questions.compare.compare import Comparison
+from portgeom.questions.compare.match import Match, NoMatch
+from portgeom.questions.compare.members import Member
+from portgeom.questions.compare.odd_one import FEWEST, STANDS_OUT, OffTheOthers
+from portgeom.questions.compare.pairs import DifferenceZone, Pair
+from portgeom.questions.shape.places import BenchScale, bench_scale
+from portgeom.questions.uncertainty.interval import Difference
+
+MOST_PAIRS = 6
+"""Pairs told one by one; of more, those that differ most, and those of the odd one out."""
+
+LEAST_MM3 = 50.0
+"""A volume below this rounds to nothing."""
+
+
+def compare_text(result: Comparison, shown: Shown) -> str:
+    """Return everything about a comparison, part after part."""
+    parts = [f"{_title(result)}\n{figures_table(result, shown)}"]
+    parts += [pair_text(result, p, shown) for p in told_pairs(result)]
+    parts.append("\n".join(odd_lines(result, shown)))
+    parts.append("\n".join(match_lines(result, shown)))
+    parts.append("\n".join(line for m in result.members for line in poured_lines(called(result, m), m.poured, shown)))
+    parts.append(sureness(result))
+    return "\n\n".join(p for p in parts if p)
+
+
+def _title(result: Comparison) -> str:
+    jobs = list(dict.fromkeys(m.job.title for m in result.members))
+    return f"{' and '.join(jobs)}: {len(result.members)} compared"
+
+
+def figures_table(result: Comparison, shown: Shown) -> str:
+    """Return the table of every member's figures."""
+    head, rows = figures_rows(result, shown)
+    return table(head, rows, left=head.index("cc"))
+
+
+def figures_rows(result: Comparison, shown: Shown) -> tuple[list[str], list[list[str]]]:
+    """Return headings and rows of every member's figures; the odd one out is marked."""
+    u = shown.units
+    staged = any(m.name != m.port.port.name for m in result.members)
+    odd = None if result.odd is None else result.odd.member
+    head = [
+        "port",
+        *([] if staged else ["stage"]),
+        "cc",
+        "95 percent",
+        f"smallest, {u}2",
+        "95 percent",
+        f"at, {u}",
+        f"entry, {u}2",
+    ]
+    head += [f"throat, {u}2", f"roof over line, {u}", *([] if odd is None else [""])]
+    rows = []
+    for k, m in enumerate(result.members):
+        volume, small = m.volume.interval, m.smallest.interval
+        rows.append(
+            [
+                m.name,
+                *([] if staged else [m.stage.stage.name]),
+                shown.volume_number(m.volume.value),
+                f"{shown.volume_number(volume.low)} to {shown.volume_number(volume.high)}",
+                shown.area_number(m.smallest.value),
+                f"{shown.area_number(small.low)} to {shown.area_number(small.high)}",
+                shown.number(m.smallest_at.distance_mm),
+                shown.area_number(m.entry_mm2),
+                shown.area_number(m.throat_mm2),
+                shown.number(m.peak.proud_mm),
+                *([] if odd is None else ["the odd one out" if k == odd else ""]),
+            ]
+        )
+    return head, rows
+
+
+def told_pairs(result: Comparison) -> tuple[Pair, ...]:
+    """Return the pairs worth telling one by one: all of a few, else those that differ most."""
+    if len(result.pairs) <= MOST_PAIRS:
+        return result.pairs
+    ranked = sorted(result.pairs, key=lambda p: -abs(p.volume.value))
+    return tuple(ranked[:MOST_PAIRS])
+
+
+def pair_text(result: Comparison, pair: Pair, shown: Shown) -> str:
+    """Return how two of them differ, in words."""
+    first, *rest = pair_lines(result, pair, shown)
+    return "\n".join([first[:1].upper() + first[1:], *rest])
+
+
+def pair_lines(result: Comparison, pair: Pair, shown: Shown) -> list[str]:
+    """Return how two of them differ: volume, areas, where they lie furthest apart, and the zone."""
+    a, b = result.members[pair.first], result.members[pair.second]
+    scale = bench_scale(a.stage.surface)
+    lines = [f"{called(result, a)} against {called(result, b)}: {_volume_words(pair.volume, shown)}"]
+    for words, found in (("smallest area", pair.smallest), ("entry", pair.entry), ("throat", pair.throat)):
+        lines.append(f"  {words}: {_area_words(found, shown)}")
+    lines.append(
+        f"  areas along the path {pair.areas.rms_percent:.1f} percent apart on the mean, most at "
+        f"{shown.place(pair.worst_at_mm, scale)}: {abs(pair.worst_percent):.1f} percent "
+        f"{'larger' if pair.worst_percent > 0.0 else 'smaller'}"
+    )
+    if pair.zone is not None:
+        lines.append(f"  {zone_words(pair.zone, scale, shown)}")
+    if pair.unlike_lengths:
+        lines.append(
+            f"  their paths are {shown.length(a.length_mm)} and {shown.length(b.length_mm)} long: the same distance "
+            "is not the same place in both"
+        )
+    return lines
+
+
+def zone_words(zone: DifferenceZone, scale: BenchScale, shown: Shown) -> str:
+    """Return the zone that holds most of a difference."""
+    more = "more" if zone.volume_mm3 > 0.0 else "less"
+    return (
+        f"{100.0 * zone.share:.0f} percent of the difference lies from {shown.number(zone.from_mm)} to "
+        f"{shown.length(zone.to_mm)} ({shown.number(scale.square_at(zone.from_mm))} to "
+        f"{shown.number(scale.square_at(zone.to_mm))} square from the face): "
+        f"{abs(zone.volume_mm3) / 1000.0:.2f} cc {more} there"
+    )
+
+
+def called(result: Comparison, member: Member) -> str:
+    """Return how a member is called in a sentence."""
+    return member.name if len(result.campaigns) > 1 else f"port {member.name}"
+
+
+def _volume_words(found: Difference, shown: Shown) -> str:
+    ends = [_signed(shown.volume(abs(x)), x, "more", "less") for x in (found.interval.low, found.interval.high)]
+    told = _signed(shown.volume(abs(found.value)), found.value, "more", "less")
+    return f"holds {told} (95 percent: {ends[0]} to {ends[1]}); {verdict(found)}"
+
+
+def _area_words(found: Difference, shown: Shown) -> str:
+    ends = [_signed(shown.area(abs(x)), x, "larger", "smaller") for x in (found.interval.low, found.interval.high)]
+    told = _signed(shown.area(abs(found.value)), found.value, "larger", "smaller")
+    return f"{told} (95 percent: {ends[0]} to {ends[1]}); {verdict(found)}"
+
+
+def _signed(size: str, value: float, more: str, less: str) -> str:
+    return f"{size} {more if value > 0.0 else less}"
+
+
+def verdict(found: Difference) -> str:
+    """Return whether a difference is one."""
+    return "a real difference" if found.significant else "may be the readings"
+
+
+def odd_lines(result: Comparison, shown: Shown) -> list[str]:
+    """Return the odd one out, or that none stands out."""
+    if len(result.members) < FEWEST or not result.siblings:
+        return []
+    if result.odd is None:
+        return [f"None stands out: no figure of any lies more than {STANDS_OUT:g} times the scatter off the others."]
+    name = called(result, result.members[result.odd.member])
+    return [f"The odd one out is {name}: " + "; ".join(_off_words(o, shown) for o in result.odd.by) + "."]
+
+
+def _off_words(off: OffTheOthers, shown: Shown) -> str:
+    size = shown.volume(abs(off.distance)) if off.figure == "volume" else shown.area(abs(off.distance))
+    more = "above" if off.distance > 0.0 else "below"
+    return f"its {off.figure} is {size} {more} the median of the others, {abs(off.times):.1f} times the scatter"
+
+
+def match_lines(result: Comparison, shown: Shown) -> list[str]:
+    """Return what would come off each so that all match: by side, and by zone where it is worth telling."""
+    if not result.matches:
+        return []
+    within = shown.length(next((m.within_mm for m in result.matches if isinstance(m, Match)), 0.0))
+    lines = [
+        f"To make them match within {within}, each cut to where the furthest of them is (mirrored where they are):"
+    ]
+    for member, match in zip(result.members, result.matches, strict=True):
+        if isinstance(match, NoMatch):
+            lines.append(f"  {called(result, member)}: cannot be laid over {match.other}: {match.why}")
+        else:
+            lines += _match_lines(called(result, member), member.port.port, match, shown)
+    return lines
+
+
+def _match_lines(name: str, port: Port, match: Match, shown: Shown) -> list[str]:
+    metal = match.metal
+    if metal.volume_mm3 < 0.1 * LEAST_MM3:
+        return [f"  {name}: nothing to take off"]
+    side = metal.by_side
+    lines = [
+        f"  {name}: {metal.volume_mm3 / 1000.0:.2f} cc; roof {side.roof / 1000.0:.2f}, floor "
+        f"{side.floor / 1000.0:.2f}, {port.left_wall} {side.left / 1000.0:.2f}, {port.right_wall} "
+        f"{side.right / 1000.0:.2f}"
+    ]
+    zones = [z for z in metal.by_zone if z.volume_mm3 >= 0.05 * metal.volume_mm3]
+    told = ", ".join(
+        f"{shown.number(z.from_mm)} to {shown.number(z.to_mm)}: {z.volume_mm3 / 1000.0:.2f}" for z in zones
+    )
+    lines.append(f"    by zone along the path, {shown.units} and cc: {told}")
+    return lines
+
+
+def match_rows(result: Comparison, shown: Shown) -> list[list[str]]:
+    """Return the rows of a table of what would come off each."""
+    rows = []
+    for member, match in zip(result.members, result.matches, strict=True):
+        if isinstance(match, Match):
+            side = match.metal.by_side
+            volumes = (match.metal.volume_mm3, side.roof, side.floor, side.left, side.right)
+            largest = max(match.metal.by_zone, key=lambda z: z.volume_mm3)
+            where = f"{shown.number(largest.from_mm)} to {shown.number(largest.to_mm)}"
+            rows.append([member.name, where, *(f"{v / 1000.0:.2f}" for v in volumes)])
+    return rows
+
+
+def sureness(result: Comparison) -> str:
+    """Return where the intervals come from, and how many draws were left out."""
+    draws = result.campaigns[0].draws if result.campaigns else 0
+    words = (
+        f"Intervals hold 95 percent of {draws} draws of the readings with their errors (JCGM 101); what two ports "
+        "share, as the bias of one caliper, cancels in their difference."
+    )
+    if len(result.campaigns) > 1:
+        words += " Between jobs nothing is taken to be shared."
+    if result.folded:
+        ports = sum(len(c.ports) for c in result.campaigns)
+        words += (
+            f" Of {ports * draws} draws, {draws} for each port, {result.folded} were left out, whose planes crossed."
+        )
+    return words
+
+
+def compare_json(found: Sequence[Comparison], n: Numbers) -> dict[str, Json]:
+    """Return what the document of ``compare`` holds beside its head: ports, pairs and odd ones, kind by kind."""
+    several = any(len(result.campaigns) > 1 for result in found)
+    ports: list[Json] = []
+    pairs: list[Json] = []
+    odd: list[Json] = []
+    for result in found:
+        ports += [_member_json(result, k, n, several=several) for k in range(len(result.members))]
+        pairs += [_pair_json(result, p, n) for p in result.pairs]
+        if result.odd is not None:
+            name = result.members[result.odd.member].name
+            odd.append({"port": name, "by": [_off_json(o, n) for o in result.odd.by]})
+    return {
+        "ports": ports,
+        "pairs": pairs,
+        "odd_ones_out": odd,
+        "draws": max((c.draws for result in found for c in result.campaigns), default=0),
+        "draws_left_out": sum(_folded(found).values()),
+    }
+
+
+def _folded(found: Sequence[Comparison]) -> dict[tuple[int, str], int]:
+    """Return how many draws of each port were left out, by its job and name."""
+    return {(id(c), p.port): p.folded for result in found for c in result.campaigns for p in c.ports}
+
+
+def _member_json(result: Comparison, k: int, n: Numbers, *, several: bool) -> Json:
+    m = result.members[k]
+    match = result.matches[k] if result.matches else None
+    volume, small = m.volume, m.smallest
+    return {
+        "port": m.port.port.name,
+        "stage": m.stage.stage.name,
+        **({"job": m.job.title} if several else {}),
+        "name": m.name,
+        "length": n.length(m.length_mm),
+        "volume_cc": cc(volume.value),
+        "volume_interval_cc": [cc(volume.interval.low), cc(volume.interval.high)],
+        "smallest": {"distance": n.length(m.smallest_at.distance_mm), "area": n.area(small.value)},
+        "smallest_interval": [n.area(small.interval.low), n.area(small.interval.high)],
+        "entry_area": n.area(m.entry_mm2),
+        "throat_area": n.area(m.throat_mm2),
+        "roof_peak": {
+            "distance": n.length(m.peak.distance_mm),
+            "across": n.length(m.peak.across_mm),
+            "proud": n.length(m.peak.proud_mm),
+        },
+        "area": [
+            {"distance": n.length(float(s)), "area": n.area(float(a))}
+            for s, a in zip(m.distance_mm, m.flow_area_mm2, strict=True)
+        ],
+        "off_the_others": [_off_json(o, n) for o in result.off if o.member == k],
+        "poured": poured_json(m.poured, n),
+        "match": _match_json(match, n),
+    }
+
+
+def _match_json(match: Match | NoMatch | None, n: Numbers) -> Json:
+    if match is None:
+        return None
+    if isinstance(match, NoMatch):
+        return {"other": match.other, "why": match.why}
+    metal = removal_json(match.metal, n)
+    kept = ("volume_cc", "by_side", "by_zone", "deepest")
+    return {"within": n.length(match.within_mm), **{key: metal[key] for key in kept}}
+
+
+def _off_json(off: OffTheOthers, n: Numbers) -> Json:
+    volume = off.figure == "volume"
+    size = cc if volume else n.area
+    unit = "_cc" if volume else ""
+    times = abs(off.times)
+    return {
+        "figure": off.figure,
+        f"distance{unit}": size(off.distance),
+        f"scatter{unit}": size(off.scatter),
+        "times": round(times, 2) if times < float("inf") else None,
+        "stands_out": off.stands_out,
+    }
+
+
+def _pair_json(result: Comparison, pair: Pair, n: Numbers) -> Json:
+    a, b = result.members[pair.first], result.members[pair.second]
+    zone, areas = pair.zone, pair.areas
+    return {
+        "a": a.name,
+        "b": b.name,
+        "a_stage": a.stage.stage.name,
+        "b_stage": b.stage.stage.name,
+        "volume_difference_cc": cc(pair.volume.value),
+        "volume_interval_cc": [cc(pair.volume.interval.low), cc(pair.volume.interval.high)],
+        "significant": pair.volume.significant,
+        "smallest": _difference_json(pair.smallest, n),
+        "entry": _difference_json(pair.entry, n),
+        "throat": _difference_json(pair.throat, n),
+        "area_rms_percent": round(areas.rms_percent, 4),
+        "worst": {"distance": n.length(pair.worst_at_mm), "percent": round(pair.worst_percent, 4)},
+        "zone": None
+        if zone is None
+        else {
+            "from": n.length(zone.from_mm),
+            "to": n.length(zone.to_mm),
+            "volume_difference_cc": cc(zone.volume_mm3),
+            "share": round(zone.share, 4),
+        },
+        "area_difference": [
+            {
+                "distance": n.length(float(s)),
+                "difference": n.area(float(d)),
+                "low": n.area(float(lo)),
+                "high": n.area(float(hi)),
+            }
+            for s, d, lo, hi in zip(areas.distance_mm, areas.difference_mm2, areas.low_mm2, areas.high_mm2, strict=True)
+        ],
+        "unlike_lengths": pair.unlike_lengths,
+    }
+
+
+def _difference_json(found: Difference, n: Numbers) -> Json:
+    return {
+        "difference": n.area(found.value),
+        "interval": [n.area(found.interval.low), n.area(found.interval.high)],
+        "significant": found.significant,
+    }
