@@ -48,9 +48,9 @@ def command(asked: Asked, depression: str | None, rate: str | None, out: Path | 
     from portgeom.questions.flow.along import ChokedFlow
     from portgeom.questions.flow.bench import in_its_unit
     from portgeom.questions.flow.side_by_side import side_by_side
-    from portgeom.questions.flow.whole import Wanted, all_states, flow_answers, flow_state
+    from portgeom.questions.flow.whole import FlowAsked, all_states, flow_answers, flow_state
 
-    wanted = Wanted(_stated("depression", pressure(), depression), _stated("rate", flow_rate(), rate))
+    wanted = FlowAsked(_stated("depression", pressure(), depression), _stated("rate", flow_rate(), rate))
     if out is not None and out.suffix.lower() not in (".svg", ".png"):
         raise click.BadParameter("name a file that ends in .svg or .png", param_hint="--out")
     opened = asked.open()

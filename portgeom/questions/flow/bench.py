@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from portgeom.geometry.told_lengths import mm, mm2
-from portgeom.job.faults import JobError
+from portgeom.job.amounts import in_unit
 from portgeom.job.flow_values import FlowReading, Stated
 from portgeom.job.values import Job, Note, PortKind, Valve
 from portgeom.questions.flow.air import Air, air_of
@@ -137,14 +137,5 @@ def reading_faults(job: Job, kind: PortKind, readings: Iterable[FlowReading], se
 
 def in_its_unit(mass: float, like: Stated, air: Air) -> str:
     """Return a mass flow as words in the unit that a flow was stated in."""
-    from portgeom.job.amounts import in_unit
-
     amount = mass if like.quantity == "mass flow" else mass / air.density_kg_m3
     return f"{in_unit(amount, like.unit):.4g} {like.unit}"
-
-
-def refuse(faults: Iterable[Note]) -> None:
-    """Raise JobError where there are faults."""
-    told = tuple(faults)
-    if told:
-        raise JobError(told)

@@ -41,7 +41,7 @@ THROATS_AGREE = 0.03
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class FlowAsked:
     """What a person asked for besides the job; None where the job's readings are to say it."""
 
     depression: Stated | None = None
@@ -129,7 +129,7 @@ class FlowAnswers:
         )
 
 
-def flow_state(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted = Wanted()) -> FlowState:
+def flow_state(job: Job, port: LoftedPort, stage: LoftedStage, asked: FlowAsked = FlowAsked()) -> FlowState:
     """Return speeds and readings of one stage of a port.
 
     The flow is the rate asked for, else the largest reading of the stage, else, or where only a depression is
@@ -152,13 +152,13 @@ def flow_state(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted = 
         raise JobError(faults)
     points = tuple(bench_point(r, job, kind, valve, sections) for r in readings)
     best = max(points, key=lambda p: p.mass_kg_s, default=None)
-    of_reading = best is not None and wanted.rate is None and wanted.depression is None
+    of_reading = best is not None and asked.rate is None and asked.depression is None
     air = best.air if best is not None else air_of(job.air)
-    depression = wanted.depression or (best.reading.depression if best is not None else USUAL_DEPRESSION)
+    depression = asked.depression or (best.reading.depression if best is not None else USUAL_DEPRESSION)
     reckoned = theory(air, depression.amount, kind)
     supply = supply_of(air, depression.amount, kind)
-    if wanted.rate is not None:
-        basis = Basis("rate", mass_kg_s(wanted.rate, air), depression)
+    if asked.rate is not None:
+        basis = Basis("rate", mass_kg_s(asked.rate, air), depression)
     elif of_reading and best is not None:
         basis = Basis("reading", net_mass_kg_s(best.reading, air), depression, best.reading)
     else:

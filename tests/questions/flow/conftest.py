@@ -13,7 +13,7 @@ from portgeom.geometry.shapes import circle
 from portgeom.job.flow_values import FlowReading, Stated
 from portgeom.job.values import Job, SectionTable, Valve
 from portgeom.model.lofted import loft_job
-from portgeom.questions.flow.whole import FlowAnswers, Wanted, flow_answers, flow_state
+from portgeom.questions.flow.whole import FlowAnswers, FlowAsked, flow_answers, flow_state
 
 VALVE = Valve("intake", 52.0, 46.0, 8.0, 45.0, 1.5)
 EXHAUST_VALVE = replace(VALVE, kind="exhaust", head_diameter_mm=42.0, throat_diameter_mm=36.0)
@@ -35,7 +35,7 @@ def reading(lift_mm: float, rate_cfm: float, **more: object) -> FlowReading:
 def flowing(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -> Callable[..., FlowAnswers]:
     """Return a function that answers everything on flow about a port of given sections.
 
-    ``job`` replaces fields of the job, ``wanted`` is what a person asks for, the rest goes to the table.
+    ``job`` replaces fields of the job, ``asked`` is what a person asks for, the rest goes to the table.
     """
 
     def answer(
@@ -43,14 +43,14 @@ def flowing(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -
         outlines: Sequence[Outline],
         *,
         job: dict[str, object] | None = None,
-        wanted: Wanted | None = None,
+        asked: FlowAsked | None = None,
         kind: str = "intake",
         port: dict[str, object] | None = None,
         **table: object,
     ) -> FlowAnswers:
         made = replace(job_of(table_of(distance_mm, outlines, **table), kind=kind, **(port or {})), **(job or {}))
         (lofted,) = loft_job(made)
-        return flow_answers(made, flow_state(made, lofted, lofted.stages[0], wanted or Wanted()))
+        return flow_answers(made, flow_state(made, lofted, lofted.stages[0], asked or FlowAsked()))
 
     return answer
 

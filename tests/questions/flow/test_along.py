@@ -11,7 +11,7 @@ import pytest
 from portgeom.geometry.shapes import circle
 from portgeom.questions.flow.along import ChokedFlow
 from portgeom.questions.flow.theoretical import bernoulli_speed_m_s
-from portgeom.questions.flow.whole import FlowAnswers, Wanted
+from portgeom.questions.flow.whole import FlowAnswers, FlowAsked
 
 from .conftest import TWENTY_EIGHT, VALVE, cfm
 
@@ -19,7 +19,7 @@ PLACES = ["face", "pinch", "throat"]
 
 
 def test_mass_is_the_same_in_every_section(narrowing: Callable[..., FlowAnswers]) -> None:
-    state = narrowing(wanted=Wanted(rate=cfm(250.0))).state
+    state = narrowing(asked=FlowAsked(rate=cfm(250.0))).state
     supply, along = state.supply, state.along
     mass = supply.density_kg_m3(along.mach) * along.speed_m_s * 1e-6 * along.sections.net_mm2
     np.testing.assert_allclose(mass, cfm(250.0).amount * state.air.density_kg_m3, rtol=1e-9)
@@ -27,7 +27,7 @@ def test_mass_is_the_same_in_every_section(narrowing: Callable[..., FlowAnswers]
 
 def test_slow_air_runs_as_volume_over_area(narrowing: Callable[..., FlowAnswers]) -> None:
     rate = cfm(2.0)
-    along = narrowing(wanted=Wanted(rate=rate)).state.along
+    along = narrowing(asked=FlowAsked(rate=rate)).state.along
     plain = rate.amount / (1e-6 * along.sections.net_mm2)
     # air thins by half the square of the Mach number, under 1e-5 here
     np.testing.assert_allclose(along.speed_m_s, plain, rtol=2e-5)
@@ -45,7 +45,7 @@ def test_the_smallest_section_is_the_fastest_and_all_ratios_are_to_it(narrowing:
 def test_without_a_rate_the_smallest_section_runs_at_the_theoretical_speed(
     narrowing: Callable[..., FlowAnswers],
 ) -> None:
-    state = narrowing(wanted=Wanted(depression=TWENTY_EIGHT)).state
+    state = narrowing(asked=FlowAsked(depression=TWENTY_EIGHT)).state
     assert state.along.basis.kind == "depression"
     assert state.along.fastest.speed_m_s == pytest.approx(state.theory.speed_m_s, rel=1e-6)
     assert state.along.fastest.speed_m_s > bernoulli_speed_m_s(TWENTY_EIGHT.amount, state.air.density_kg_m3)
@@ -83,15 +83,15 @@ def test_a_place_is_held_against_its_believable_range(
 
 def test_more_than_choked_is_refused_with_the_limit(narrowing: Callable[..., FlowAnswers]) -> None:
     with pytest.raises(ChokedFlow) as refused:
-        narrowing(wanted=Wanted(rate=cfm(700.0)))
+        narrowing(asked=FlowAsked(rate=cfm(700.0)))
     limit = refused.value.limit_kg_s
     assert limit == pytest.approx(0.0404149 * 101_325.0 / 293.15**0.5 * pi / 4 * 0.04**2, rel=1e-3)
     air = refused.value.air
-    state = narrowing(wanted=Wanted(rate=cfm(0.9999 * limit / air.density_kg_m3 / cfm(1.0).amount))).state
+    state = narrowing(asked=FlowAsked(rate=cfm(0.9999 * limit / air.density_kg_m3 / cfm(1.0).amount))).state
     assert 0.95 < state.along.fastest.mach < 1.0
 
 
 def test_an_exhaust_feeds_from_the_valve_and_is_reckoned_so(narrowing: Callable[..., FlowAnswers]) -> None:
-    out, into = (narrowing(kind=kind, wanted=Wanted(rate=cfm(150.0))).state for kind in ("exhaust", "intake"))
+    out, into = (narrowing(kind=kind, asked=FlowAsked(rate=cfm(150.0))).state for kind in ("exhaust", "intake"))
     assert out.supply.pressure_pa > into.supply.pressure_pa
     assert out.along.fastest.speed_m_s < into.along.fastest.speed_m_s

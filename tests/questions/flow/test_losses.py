@@ -12,11 +12,11 @@ from fluids.friction import friction_factor
 
 from portgeom.geometry.shapes import circle
 from portgeom.questions.flow.losses import Loss, turning_points
-from portgeom.questions.flow.whole import FlowAnswers, Wanted
+from portgeom.questions.flow.whole import FlowAnswers, FlowAsked
 
 from .conftest import cfm
 
-RATE = Wanted(rate=cfm(150.0))
+RATE = FlowAsked(rate=cfm(150.0))
 
 
 def only(answer: FlowAnswers, kind: str) -> Loss:
@@ -37,7 +37,7 @@ def dynamic_pa(answer: FlowAnswers, diameter_mm: float) -> float:
 
 
 def test_a_straight_pipe_loses_by_friction_alone(flowing: Callable[..., FlowAnswers]) -> None:
-    answer = flowing([0.0, 30.0, 100.0], [circle(40.0)] * 3, wanted=RATE)
+    answer = flowing([0.0, 30.0, 100.0], [circle(40.0)] * 3, asked=RATE)
     (loss,) = answer.losses.ranked
     smooth = friction_factor(Re=reynolds(answer, 40.0), eD=0.0)
     cast = friction_factor(Re=reynolds(answer, 40.0), eD=0.26 / 40.0)
@@ -48,7 +48,7 @@ def test_a_straight_pipe_loses_by_friction_alone(flowing: Callable[..., FlowAnsw
 
 
 def test_a_bend_loses_the_librarys_coefficient_less_its_own_friction(bent: Callable[..., FlowAnswers]) -> None:
-    answer = bent(40.0, 80.0, wanted=RATE)
+    answer = bent(40.0, 80.0, asked=RATE)
     loss = only(answer, "bend")
     re = reynolds(answer, 40.0)
     along = friction_factor(Re=re, eD=0.0) * radians(90.0) * 2.0
@@ -63,7 +63,7 @@ def test_a_bend_loses_the_librarys_coefficient_less_its_own_friction(bent: Calla
 
 
 def test_narrowing_and_widening_are_whole_runs_on_their_narrow_end(narrowing: Callable[..., FlowAnswers]) -> None:
-    answer = narrowing(wanted=RATE)
+    answer = narrowing(asked=RATE)
     shrinks, grows = only(answer, "contraction"), only(answer, "diffusion")
     re, dynamic = reynolds(answer, 40.0), dynamic_pa(answer, 40.0)
     assert (shrinks.from_mm, shrinks.to_mm, grows.from_mm, grows.to_mm) == pytest.approx((0.0, 40.0, 40.0, 100.0))
@@ -79,15 +79,15 @@ def test_narrowing_and_widening_are_whole_runs_on_their_narrow_end(narrowing: Ca
 
 
 def test_stations_within_a_run_do_not_change_it(flowing: Callable[..., FlowAnswers]) -> None:
-    few = flowing([0.0, 100.0], [circle(40.0), circle(48.0)], wanted=RATE)
+    few = flowing([0.0, 100.0], [circle(40.0), circle(48.0)], asked=RATE)
     s = np.linspace(0.0, 100.0, 11)
-    many = flowing(s, [circle(40.0 + 0.08 * x) for x in s], wanted=RATE)
+    many = flowing(s, [circle(40.0 + 0.08 * x) for x in s], asked=RATE)
     a, b = only(few, "diffusion"), only(many, "diffusion")
     assert (a.low_pa, a.high_pa) == pytest.approx((b.low_pa, b.high_pa), rel=1e-3)
 
 
 def test_an_exhaust_widens_where_an_intake_narrows(narrowing: Callable[..., FlowAnswers]) -> None:
-    answer = narrowing(kind="exhaust", wanted=RATE)
+    answer = narrowing(kind="exhaust", asked=RATE)
     grows = only(answer, "diffusion")
     assert (grows.from_mm, grows.to_mm) == pytest.approx((0.0, 40.0))
     assert grows.area_ratio == pytest.approx((50.0 / 40.0) ** 2, rel=1e-3)
@@ -95,7 +95,7 @@ def test_an_exhaust_widens_where_an_intake_narrows(narrowing: Callable[..., Flow
 
 
 def test_causes_are_ranked_and_stretches_hold_all_of_them(bent: Callable[..., FlowAnswers]) -> None:
-    found = bent(40.0, 60.0, wanted=RATE).losses
+    found = bent(40.0, 60.0, asked=RATE).losses
     middles = [x.middle_pa for x in found.ranked]
     assert middles == sorted(middles, reverse=True)
     assert sum(s.low_pa for s in found.stretches) == pytest.approx(found.low_pa, rel=1e-9)
@@ -107,14 +107,14 @@ def test_causes_are_ranked_and_stretches_hold_all_of_them(bent: Callable[..., Fl
 
 
 def test_nothing_single_is_told_with_confidence(bent: Callable[..., FlowAnswers]) -> None:
-    for loss in bent(40.0, 60.0, wanted=RATE).losses.ranked:
+    for loss in bent(40.0, 60.0, asked=RATE).losses.ranked:
         assert len(loss.coefficients) >= 2
         assert loss.low_pa < loss.high_pa
 
 
 def test_losses_grow_with_the_square_of_the_flow(narrowing: Callable[..., FlowAnswers]) -> None:
     # shape alone: friction factors fall a little with speed, and air thins
-    slow, fast = (only(narrowing(wanted=Wanted(rate=cfm(q))), "contraction") for q in (20.0, 40.0))
+    slow, fast = (only(narrowing(asked=FlowAsked(rate=cfm(q))), "contraction") for q in (20.0, 40.0))
     assert fast.high_pa / slow.high_pa == pytest.approx(4.0, rel=0.02)
 
 

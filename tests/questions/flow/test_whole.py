@@ -9,7 +9,7 @@ import pytest
 
 from portgeom.geometry.shapes import circle
 from portgeom.model.lofted import loft_job
-from portgeom.questions.flow.whole import USUAL_DEPRESSION, FlowAnswers, Wanted, flow_faults
+from portgeom.questions.flow.whole import USUAL_DEPRESSION, FlowAnswers, FlowAsked, flow_faults
 
 from .conftest import EXHAUST_VALVE, TWENTY_EIGHT, VALVE, cfm, reading
 
@@ -17,8 +17,8 @@ from .conftest import EXHAUST_VALVE, TWENTY_EIGHT, VALVE, cfm, reading
 def test_a_rate_goes_before_a_reading_and_a_reading_before_a_depression(narrowing: Callable[..., FlowAnswers]) -> None:
     job = {"flow": (reading(10.0, 180.0),)}
 
-    def kind(**wanted: object) -> str:
-        return narrowing(job=job, wanted=Wanted(**wanted)).state.along.basis.kind
+    def kind(**asked: object) -> str:
+        return narrowing(job=job, asked=FlowAsked(**asked)).state.along.basis.kind
 
     assert kind() == "reading"
     assert kind(rate=cfm(100.0)) == "rate"
