@@ -8,6 +8,7 @@ from portgeom.job.values import Job
 from portgeom.output.words.flow_doc import (
     bench_table,
     beside_table,
+    heads_table,
     losses_table,
     places_table,
     speeds_table,
@@ -127,8 +128,13 @@ def _bench(answer: FlowAnswers, fs: FlowShown) -> Html:
 
 def _demand(answer: FlowAnswers, fs: FlowShown) -> Html:
     lines = [] if answer.demand is None else demand_words(answer.demand, fs, answer.state)
-    lines += [larger_words(x, fs) for x in answer.larger]
-    return join((element("h4", text("What the engine and a larger valve ask for")), items(lines))) if lines else EMPTY
+    parts = [items(lines)]
+    if answer.larger:
+        head, rows = heads_table(answer.larger, fs)
+        parts += [table("A larger valve", head, rows), items(larger_words(answer.larger, fs))]
+    parts = [p for p in parts if p]
+    title = element("h4", text("What the engine and a larger valve ask for"))
+    return join((title, *parts)) if parts else EMPTY
 
 
 def _losses(answer: FlowAnswers, fs: FlowShown) -> Html:

@@ -33,6 +33,7 @@ from portgeom.output.words.flow_words import (
 from portgeom.output.words.tables import table
 from portgeom.output.words.text import heading
 from portgeom.questions.flow.bench import BenchPoint
+from portgeom.questions.flow.demand import HeldHead
 from portgeom.questions.flow.losses import Losses, Stretch
 from portgeom.questions.flow.side_by_side import SideBySide
 from portgeom.questions.flow.valve import ValveAreas
@@ -57,7 +58,8 @@ def flow_text(job: Job, answer: FlowAnswers, fs: FlowShown) -> str:
     if answer.demand is not None:
         lines += ["", "Demand of one cylinder", *_wrapped(demand_words(answer.demand, fs, state))]
     if answer.larger:
-        lines += ["", "A larger valve", *_wrapped([larger_words(x, fs) for x in answer.larger])]
+        heads = table(*heads_table(answer.larger, fs), left=0)
+        lines += ["", "A larger valve", heads, *_wrapped(larger_words(answer.larger, fs))]
     lines += ["", *_losses(answer.losses, state, fs)]
     missing = missing_words(answer, engine=job.engine is not None)
     if missing:
@@ -216,6 +218,22 @@ def bench_table(points: Sequence[BenchPoint], fs: FlowShown) -> tuple[list[str],
             ]
         )
     return head, rows
+
+
+def heads_table(heads: Sequence[HeldHead], fs: FlowShown) -> tuple[list[str], list[list[str]]]:
+    """Return headings and rows of valve heads side by side, the present one first."""
+    shown, units = fs.shown, fs.shown.units
+    names = [str(name) for name, _ in heads[0].percent]
+    rows = [
+        [
+            shown.number(h.head_diameter_mm),
+            f"{h.area_ratio:.3f}",
+            shown.area_number(h.throat_net_mm2),
+            *(f"{share:.0f}" for _, share in h.percent),
+        ]
+        for h in heads
+    ]
+    return [f"head {units}", "x area", f"net throat {units}2", *names], rows
 
 
 def _losses(found: Losses, state: FlowState, fs: FlowShown) -> list[str]:

@@ -7,7 +7,7 @@ import math
 from portgeom.job.flow_values import FlowReading
 from portgeom.output.words.json_doc import Json, Numbers
 from portgeom.questions.flow.along import StationSpeed
-from portgeom.questions.flow.bench import BenchPoint
+from portgeom.questions.flow.bench import BenchPoint, volume_m3_s
 from portgeom.questions.flow.bends import Bend
 from portgeom.questions.flow.demand import Demand
 from portgeom.questions.flow.losses import Loss
@@ -50,7 +50,7 @@ def flow_json(answer: FlowAnswers, n: Numbers) -> dict[str, Json]:
         "valve": None if answer.valve is None else _valve(answer.valve, n),
         "readings": [_point(p, n) for p in state.points],
         "demand": None if answer.demand is None else _demand(answer.demand, n),
-        "larger_heads": [
+        "heads": [
             {
                 "head_diameter": n.length(x.head_diameter_mm),
                 "area_ratio": _r(x.area_ratio, 5),
@@ -158,6 +158,7 @@ def _point(p: BenchPoint, n: Numbers) -> Json:
     return {
         **_reading(p.reading, n),
         "density_kg_m3": _r(p.air.density_kg_m3, 6),
+        "leak_m3_s": None if p.reading.leak is None else _r(volume_m3_s(p.reading.leak, p.air), 7),
         "mass_kg_s": _r(p.mass_kg_s, 7),
         "volume_m3_s": _r(p.volume_m3_s, 7),
         "effective_area": n.area(p.effective_mm2),

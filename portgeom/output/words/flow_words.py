@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from portgeom.output.words.flow_shown import FlowShown
 from portgeom.output.words.shown import oclock, percent
 from portgeom.questions.flow.along import Along, Place
-from portgeom.questions.flow.bench import BenchPoint
+from portgeom.questions.flow.bench import BenchPoint, volume_m3_s
 from portgeom.questions.flow.bends import Bend, Vortex
 from portgeom.questions.flow.correlations import CAST_ROUGHNESS_MM, SOURCES
-from portgeom.questions.flow.demand import MACH_INDEX_LIMIT, Demand, LargerHead
+from portgeom.questions.flow.demand import MACH_INDEX_LIMIT, Demand, HeldHead
 from portgeom.questions.flow.losses import BEST_CONE_DEG, STALL_CONE_DEG, Loss
 from portgeom.questions.flow.side_by_side import Pair
 from portgeom.questions.flow.valve import THROAT_PERCENT, ValveAreas
@@ -149,9 +149,7 @@ def circumstances(points: Sequence[BenchPoint], fs: FlowShown) -> list[str]:
         parts += [f"entry radius {fs.shown.length(r.entry_radius_mm)}"] if r.entry_radius_mm is not None else []
         parts += [f"exhaust pipe {r.exhaust_pipe}"] if r.exhaust_pipe else []
         if r.leak is not None:
-            mass = r.leak.quantity == "mass flow"
-            volume = r.leak.amount / p.air.density_kg_m3 if mass else r.leak.amount
-            parts.append(f"leak of {fs.flow(volume, p.air)} taken off")
+            parts.append(f"leak of {fs.flow(volume_m3_s(r.leak, p.air), p.air)} taken off")
         missing = [
             word
             for word, given in (
@@ -205,15 +203,17 @@ def demand_words(asks: Demand, fs: FlowShown, state: FlowState) -> list[str]:
     return lines
 
 
-def larger_words(larger: LargerHead, fs: FlowShown) -> str:
-    """Return whether a larger valve is worth its port."""
-    more = percent(100.0 * (larger.area_ratio - 1.0))
-    shares = ", ".join(f"{name} {share:.0f}" for name, share in larger.percent)
-    verdict = "the port has the room" if larger.enough else "it asks for a larger port first"
-    return (
-        f"A head of {fs.shown.length(larger.head_diameter_mm)} asks for {more} more area everywhere upstream; of its "
-        f"net throat, {fs.shown.area(larger.throat_net_mm2)}, the port now has in percent: {shares}; {verdict}."
-    )
+def larger_words(heads: Sequence[HeldHead], fs: FlowShown) -> list[str]:
+    """Return whether larger valves are worth their port; the present head comes first."""
+    lines = []
+    for head in heads[1:]:
+        verdict = "the port has the room" if head.enough else "it asks for a larger port first"
+        lines.append(
+            f"A head of {fs.shown.length(head.head_diameter_mm)} asks for "
+            f"{percent(100.0 * (head.area_ratio - 1.0))} more area everywhere upstream: {verdict}."
+        )
+    lines.append("Places in percent of each head's own throat less the stem, the throat at the same share of the head.")
+    return lines
 
 
 def loss_name(loss: Loss, fs: FlowShown) -> str:

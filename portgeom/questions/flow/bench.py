@@ -68,6 +68,11 @@ def mass_kg_s(stated: Stated, air: Air) -> float:
     return stated.amount if stated.quantity == "mass flow" else stated.amount * air.density_kg_m3
 
 
+def volume_m3_s(stated: Stated, air: Air) -> float:
+    """Return a flow by volume, as air of the room."""
+    return mass_kg_s(stated, air) / air.density_kg_m3
+
+
 def net_mass_kg_s(reading: FlowReading, air: Air) -> float:
     """Return the flow of a reading by mass, its leak taken off."""
     leak = 0.0 if reading.leak is None else mass_kg_s(reading.leak, air)

@@ -47,8 +47,8 @@ class MachIndex:
 
 
 @dataclass(frozen=True, slots=True)
-class LargerHead:
-    """A larger valve held against the port: area ratio, and what it asks of each named place.
+class HeldHead:
+    """A valve's head held against the port: its area over the present one's, and the named places in percent.
 
     ``throat_net_mm2`` is the throat it would have at the same share of its head and with the same stem;
     ``percent`` are the places' present net areas in percent of it.
@@ -164,19 +164,23 @@ def mean_coefficient(valve: Valve, points: Sequence[BenchPoint]) -> float | None
     return mean / (0.25 * pi * valve.head_diameter_mm**2)
 
 
-def larger_heads(valve: Valve, places: Sequence[Place]) -> tuple[LargerHead, ...]:
-    """Return each larger valve of the job held against the port as it is.
+def larger_heads(valve: Valve, places: Sequence[Place]) -> tuple[HeldHead, ...]:
+    """Return the valve itself and each larger one of the job held against the port as it is; none without a larger."""
+    if not valve.larger_heads_mm:
+        return ()
+    return tuple(held_head(valve, head, places) for head in (valve.head_diameter_mm, *valve.larger_heads_mm))
 
-    The port is enough for it where every place with a believable range is at least at the low end of it.
+
+def held_head(valve: Valve, head_mm: float, places: Sequence[Place]) -> HeldHead:
+    """Return a head held against a port: its throat has the same share of it as the valve's, and the same stem.
+
+    The port has the room where every place with a believable range is at least at the low end of it.
     """
-    found = []
-    for head in valve.larger_heads_mm:
-        throat = valve.throat_diameter_mm * head / valve.head_diameter_mm
-        net = 0.25 * pi * (throat**2 - valve.stem_diameter_mm**2)
-        percent = tuple((p.name, 100.0 * p.at.net_mm2 / net) for p in places if p.name != "throat")
-        low = [p >= BELIEVABLE_PERCENT[name][0] for name, p in percent if name in BELIEVABLE_PERCENT]
-        found.append(LargerHead(head, area_ratio(valve.head_diameter_mm, head), net, percent, bool(low) and all(low)))
-    return tuple(found)
+    throat = valve.throat_diameter_mm * head_mm / valve.head_diameter_mm
+    net = 0.25 * pi * (throat**2 - valve.stem_diameter_mm**2)
+    percent = tuple((p.name, 100.0 * p.at.net_mm2 / net) for p in places if p.name != "throat")
+    low = [p >= BELIEVABLE_PERCENT[name][0] for name, p in percent if name in BELIEVABLE_PERCENT]
+    return HeldHead(head_mm, area_ratio(valve.head_diameter_mm, head_mm), net, percent, bool(low) and all(low))
 
 
 def area_ratio(before_mm: float, after_mm: float) -> float:

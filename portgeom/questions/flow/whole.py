@@ -28,7 +28,7 @@ from portgeom.questions.flow.bench import (
     readings_of,
 )
 from portgeom.questions.flow.blocked import Blocked, blocked
-from portgeom.questions.flow.demand import MACH_INDEX_LIMIT, Demand, LargerHead, demand, larger_heads
+from portgeom.questions.flow.demand import MACH_INDEX_LIMIT, Demand, HeldHead, demand, larger_heads
 from portgeom.questions.flow.losses import Losses, losses
 from portgeom.questions.flow.theoretical import Supply, Theory, supply_of, theory
 from portgeom.questions.flow.valve import ValveAreas, valve_areas
@@ -99,7 +99,8 @@ class FlowAnswers:
         None without a valve of the port's kind.
     demand : Demand or None
         None without an engine, or for an exhaust port.
-    larger : tuple of LargerHead
+    larger : tuple of HeldHead
+        The present head first; none where the job names no larger one.
     losses : Losses
         At the same flow as the speeds.
     throat_differs : float or None
@@ -109,7 +110,7 @@ class FlowAnswers:
     state: FlowState
     valve: ValveAreas | None
     demand: Demand | None
-    larger: tuple[LargerHead, ...]
+    larger: tuple[HeldHead, ...]
     losses: Losses
     throat_differs: float | None
 

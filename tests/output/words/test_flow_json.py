@@ -13,7 +13,7 @@ from portgeom.questions.flow.whole import all_states, flow_answers
 
 KEYS = {
     "port", "stage", "air", "basis", "theory", "places", "stations", "fastest", "profile", "net_of", "valve",
-    "readings", "demand", "larger_heads", "losses",
+    "readings", "demand", "heads", "losses",
 }  # fmt: skip
 
 
@@ -35,6 +35,8 @@ def test_an_entry_holds_what_the_answer_does(pair, states):
     assert mass == pytest.approx(entry["basis"]["mass_kg_s"], rel=1e-4)
     assert len(entry["readings"]) == 7
     assert entry["readings"][0]["bench"] == "no. 1"
+    assert entry["readings"][0]["leak_m3_s"] == pytest.approx(1.5 * 0.3048**3 / 60.0, abs=1e-7)
+    assert [h["head_diameter"] for h in entry["heads"]] == [52.0, 53.5]
     assert entry["losses"]["low_pa"] < entry["losses"]["high_pa"]
     assert sum(x["low_pa"] for x in entry["losses"]["ranked"]) == pytest.approx(entry["losses"]["low_pa"], abs=0.1)
     assert len(entry["losses"]["stretches"]) == len(entry["stations"]) - 1
