@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from itertools import pairwise
+from typing import TYPE_CHECKING, TypeAlias
 
 from portgeom.job.flow_values import FlowReading
 from portgeom.job.values import PlaceName, PortKind
@@ -13,6 +14,8 @@ from portgeom.questions.flow.theoretical import theory
 
 if TYPE_CHECKING:
     from portgeom.questions.flow.whole import FlowState
+
+_Held: TypeAlias = "tuple[FlowState, Beside]"
 
 SAME_LIFT_MM = 0.05
 """Lifts no further apart are the same lift."""
@@ -93,7 +96,7 @@ class Pair:
 
 @dataclass(frozen=True, slots=True)
 class SideBySide:
-    """Every state at one depression, and pairs of them: stages of a port in turn, and siblings' latest."""
+    """Every state at one depression, and pairs of them: stages of a port in turn, those read, and siblings' latest."""
 
     depression_pa: float
     states: tuple[Beside, ...]
@@ -103,16 +106,19 @@ class SideBySide:
 def side_by_side(states: Sequence[FlowState], depression_pa: float) -> SideBySide:
     """Return states of ports at one depression. Each port's states are in the order measured."""
     beside = [(s, _beside(s, depression_pa)) for s in states]
-    pairs = []
-    latest: list[tuple[FlowState, Beside]] = []
-    for k, (state, one) in enumerate(beside):
-        follows = k + 1 < len(beside) and beside[k + 1][1].port == one.port
-        if follows:
-            pairs.append(_pair((state, one), beside[k + 1]))
-        else:
-            latest.append((state, one))
-    siblings = [_pair(a, b) for k, a in enumerate(latest) for b in latest[k + 1 : k + 2] if a[1].kind == b[1].kind]
+    ports = dict.fromkeys(one.port for _, one in beside)
+    stages = [[x for x in beside if x[1].port == name] for name in ports]
+    pairs = [_pair(*two) for own in stages for two in _in_turn(own)]
+    latest = [own[-1] for own in stages]
+    siblings = [_pair(a, b) for a, b in pairwise(latest) if a[1].kind == b[1].kind]
     return SideBySide(depression_pa, tuple(b for _, b in beside), (*pairs, *siblings))
+
+
+def _in_turn(own: Sequence[_Held]) -> list[tuple[_Held, _Held]]:
+    """Return the stages of a port two by two, and those that were read on the bench two by two besides."""
+    turn = list(pairwise(range(len(own))))
+    read = [k for k, (state, _) in enumerate(own) if state.points]
+    return [(own[i], own[j]) for i, j in [*turn, *(p for p in pairwise(read) if p not in turn)]]
 
 
 def _beside(state: FlowState, depression_pa: float) -> Beside:
@@ -135,7 +141,7 @@ def _beside(state: FlowState, depression_pa: float) -> Beside:
     )
 
 
-def _pair(one: tuple[FlowState, Beside], other: tuple[FlowState, Beside]) -> Pair:
+def _pair(one: _Held, other: _Held) -> Pair:
     (before, a), (after, b) = one, other
     lifts: list[AtLift] = []
     matched: list[tuple[FlowReading, FlowReading]] = []

@@ -64,6 +64,15 @@ def test_volume_and_smallest_area_are_those_of_the_sections(held: Callable[..., 
     assert 0.0 < pair.volume_percent < pair.smallest_percent
 
 
+def test_stages_that_were_read_are_paired_over_one_that_was_not(job_of, table_of) -> None:
+    tables = [table_of(DISTANCE, sections(p)) for p in (40.0, 41.0, 42.0)]
+    flow = (reading(10.0, 180.0), reading(10.0, 190.0, stage="stage 3"))
+    job = replace(job_of(*tables), flow=flow)
+    pairs = side_by_side(all_states(job, loft_job(job)), TWENTY_EIGHT.amount).pairs
+    names = [(p.before.stage, p.after.stage, len(p.lifts)) for p in pairs]
+    assert names == [("as cast", "stage 2", 0), ("stage 2", "stage 3", 0), ("as cast", "stage 3", 1)]
+
+
 def test_readings_before_and_after_are_paired_by_lift(held: Callable[..., SideBySide]) -> None:
     (pair,) = held(
         reading(5.0, 100.0), reading(10.0, 180.0), reading(10.0, 189.0, stage="stage 2"), reading(12.0, 195.0)
