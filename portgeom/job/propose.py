@@ -13,6 +13,7 @@ KEYS = {
     "throat_area": "throat_area_mm2",
     "least_area": "least_area_mm2",
     "taper_percent": "taper_percent",
+    "above_percent": "above_percent",
     "most_roof": "most_roof_mm",
     "most_side": "most_side_mm",
     "most_floor": "most_floor_mm",

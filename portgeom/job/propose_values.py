@@ -19,8 +19,9 @@ class Wishes:
         the stated entry and throat areas (a missing one as measured), or nothing but ``least_area_mm2``.
         None: the schedule where there is one, straight where an entry or throat area is stated, else the least
         area, else straight.
-    taper_percent : float
-        How far the area may stand from what it follows; metal that is gone already counts for nothing.
+    taper_percent, above_percent : float
+        How far the area may stand below and above what it follows, as far above as below where the second is not
+        given; metal that is gone already counts for nothing.
     most_roof_mm, most_side_mm, most_floor_mm : float
         Most that may come off each. The floor is only cleaned unless this says otherwise.
     from_mm, to_mm : float or None
@@ -48,6 +49,7 @@ class Wishes:
     throat_area_mm2: float | None = None
     least_area_mm2: float | None = None
     taper_percent: float = 1.0
+    above_percent: float | None = None
     most_roof_mm: float = 3.0
     most_side_mm: float = 3.0
     most_floor_mm: float = 0.0

@@ -266,6 +266,7 @@ PROPOSE = Table(
         Key("throat_area", Number("area", least=0.0, above=True)),
         Key("least_area", Number("area", least=0.0, above=True)),
         Key("taper_percent", PERCENT),
+        Key("above_percent", PERCENT),
         Key("most_roof", distance()),
         Key("most_side", distance()),
         Key("most_floor", distance()),

@@ -42,10 +42,11 @@ def demand_of(port: LoftedPort, stage: LoftedStage, wishes: Wishes) -> Demand:
     line = _line(port, stage, wishes, follows, float(flow[0]), float(flow[last]))
     along = np.interp(s, line[:, 0], line[:, 1])
     share = 0.01 * wishes.taper_percent
+    above = share if wishes.above_percent is None else 0.01 * wishes.above_percent
     if follows == "least area":
         least, most = along, np.full(len(s), np.inf)
     else:
-        least, most = (1.0 - share) * along, (1.0 + share) * along
+        least, most = (1.0 - share) * along, (1.0 + above) * along
         if wishes.least_area_mm2 is not None:
             least = np.maximum(least, wishes.least_area_mm2)
     least = (1.0 + SPARE) * least

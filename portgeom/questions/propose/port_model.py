@@ -9,6 +9,8 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.chart import Chart
+from portgeom.geometry.moments import Moments
+from portgeom.geometry.surface import flow_area_mm2
 from portgeom.job.propose_values import Wishes
 from portgeom.job.values import Limits, Line
 from portgeom.model.lofted import LoftedPort, LoftedStage
@@ -64,8 +66,8 @@ class PortState:
     ----------
     cut_mm : (n,) float
     shape : CutShape
-    flow_mm2, straighten : (m,) float
-        Area square to the flow, and what share of the plane's area it is.
+    flow_mm2 : (m,) float
+        Area square to the flow.
     removed_mm3 : float
     walls_mm : one (c,) float a gauge
     """
@@ -73,14 +75,13 @@ class PortState:
     cut_mm: F64
     shape: CutShape
     flow_mm2: F64
-    straighten: F64
     removed_mm3: float
     walls_mm: tuple[F64, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class PortSlopes:
-    """Derivatives of a state: flow area (4, m) and volume (4, m) by depth at their slab; walls (4, c) likewise."""
+    """Derivatives of a state: flow area (n, m) by the unknowns; volume (4, m) and walls (4, c) by depth there."""
 
     flow: F64
     volume: F64
@@ -129,14 +130,10 @@ def port_state(model: PortModel, cut_mm: F64) -> PortState:
     rho, moments = shape_now.rho_mm, shape_now.moments
     off = moments - surface.moments
     removed = float(model.swept[0] @ off.area_mm2 + (model.swept[1:] * off.first_mm3.T).sum())
-    # the flow's direction follows the centroids, which a cut hardly moves, as the surface itself works it out
-    after = type(surface)(surface.chart, rho, moments, surface.perimeter_mm, surface.hidden_mm2)
-    flow = after.flow_area_mm2
     return PortState(
         cut_mm,
         shape_now,
-        flow,
-        flow / moments.area_mm2,
+        flow_area_mm2(surface.chart, moments),
         removed,
         tuple(g.wall_mm(surface, rho) for g in model.gauges),
     )
@@ -153,4 +150,16 @@ def port_slopes(model: PortModel, state: PortState) -> PortSlopes:
         np.stack([np.nan_to_num((gauge.wall_mm(surface, then.rho_mm) - wall) / STEP_MM) for then in ahead])
         for gauge, wall in zip(model.gauges, state.walls_mm, strict=True)
     )
-    return PortSlopes(state.straighten * area, volume, walls)
+    return PortSlopes(_flow_slopes(model, state, area, first), volume, walls)
+
+
+def _flow_slopes(model: PortModel, state: PortState, area: F64, first: F64) -> F64:
+    """Return derivatives (n, m) of the flow area: a cut changes the area, and which way the flow runs beside it."""
+    chart, now = model.port.chart, state.shape.moments
+    slopes = np.zeros((model.count, len(chart.distance_mm)))
+    for i, run in enumerate(model.runs):
+        for k in np.flatnonzero(run.most_mm > run.least_mm):
+            share = STEP_MM * run.hat[:, k]
+            then = Moments(now.area_mm2 + share * area[i], now.first_mm3 + share[:, None] * first[i])
+            slopes[model.first[i] + k] = (flow_area_mm2(chart, then) - state.flow_mm2) / STEP_MM
+    return slopes

@@ -133,8 +133,7 @@ class Problem:
             down, swept = np.zeros((len(share), first[-1])), np.zeros(first[-1])
             for k, hat, sign in ((a, at[0], 1.0), (b, at[1], -1.0)):
                 model, own = self.models[k], slice(first[k], first[k + 1])
-                by_side = np.stack([sign * hat * slopes[k].flow[i] for i in range(len(model.runs))])
-                down[:, own] = model.to_unknowns(by_side)
+                down[:, own] = sign * hat @ slopes[k].flow.T
                 swept[own] = sign * 1e-3 * model.to_unknowns(slopes[k].volume[:, None, :])[0]
             slope, turn = np.concatenate([-down, down]), np.stack([-swept, swept])
         margin = np.concatenate([within - apart, within + apart])

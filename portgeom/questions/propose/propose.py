@@ -5,24 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from portgeom.geometry.arrays import F64
-from portgeom.geometry.chart import Resolution
 from portgeom.job.propose_values import Wishes
 from portgeom.job.values import CutPass, Job, Line, Target
-from portgeom.model.lofted import LoftedPort, LoftedStage, loft_job
+from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted, wanted_port
 from portgeom.questions.propose.binding import Limit, limits_of
-from portgeom.questions.propose.evenly import evenness
+from portgeom.questions.propose.corner_cut import CornerCut, corner_cut
 from portgeom.questions.propose.pass_plan import passes_to
-from portgeom.questions.propose.port_model import PortModel, port_model, port_slopes, port_state
-from portgeom.questions.propose.price import price_of
-from portgeom.questions.propose.problem import Problem
-from portgeom.questions.propose.relief import Blame, blame, is_missed, relaxed
-from portgeom.questions.propose.search import Answer, search
+from portgeom.questions.propose.port_model import PortModel
+from portgeom.questions.propose.relief import is_missed
+from portgeom.questions.propose.solve import Solved, most_even, problem_of, solved
 from portgeom.questions.propose.sureness import WallDraws, wall_draws
 from portgeom.questions.propose.target import target_from
+from portgeom.questions.propose.touch_up import touched_up
 from portgeom.questions.shape.removal import Removal, removal
 from portgeom.questions.shape.taper import Taper, taper_of
 from portgeom.questions.walls.behind import Behind, behind
@@ -30,16 +26,9 @@ from portgeom.questions.walls.plan import TARGET
 from portgeom.questions.walls.walls import Walls, walls
 from portgeom.questions.whole import wanted_of
 
-COARSE = Resolution(slab_mm=1.0, rays=128)
-"""The search runs on this; what it finds is then answered for at the usual resolution."""
-
-EVEN_SHARE = 1e-4
-"""The most even answer may cost so much more than the cheapest."""
-
-EVEN_SETTLED = 1e-3
-
-CHECK_DRAWS = 1000
-"""Draws in which the walls of what is proposed are looked at again."""
+CHECK_DRAWS = 500
+CHECK_SEED = 2
+"""Draws in which the walls of what is proposed are looked at again: others than those the margins come from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +64,8 @@ class PortProposal:
         What stops each side at each point of its line.
     passes : tuple of CutPass
         What gets there.
+    corners : CornerCut
+        How its corners suit the cutters there are.
     own : OwnTarget or None
         What the port's own target does, where it has one.
     """
@@ -91,16 +82,8 @@ class PortProposal:
     draws: tuple[WallDraws, ...]
     limits: tuple[Limit, ...]
     passes: tuple[CutPass, ...]
+    corners: CornerCut
     own: OwnTarget | None
-
-
-@dataclass(frozen=True, slots=True)
-class Solved:
-    """Cuts, the problem as far as it could be met, and what had to give."""
-
-    problem: Problem
-    answer: Answer
-    blame: Blame | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,80 +109,77 @@ def propose(
     JobError
         Where minutes are asked for without rates, or a hazard cannot be read.
     """
-    return answered_for(job, ports, chosen, solved(problem_of(job, chosen, wishes, matched=matched)))
-
-
-def problem_of(
-    job: Job,
-    chosen: Sequence[tuple[LoftedPort, LoftedStage]],
-    wishes: Wishes,
-    *,
-    matched: bool,
-    radius: Line | None = None,
-) -> Problem:
-    """Return what is to be solved for ports and stages of a job."""
-    coarse = {p.port.name: p for p in loft_job(replace(job, ports=tuple(p.port for p, _ in chosen)), resolution=COARSE)}
-    models, prices = [], []
-    for fine, stage in chosen:
-        port = coarse[fine.port.name]
-        same = port.stage(stage.stage.name)
-        draws = wall_draws(port, same, behind(job, port), job.accuracy)
-        model = port_model(port, same, wishes, job.limits, draws, radius=radius)
-        models.append(model)
-        prices.append(price_of(job, model, port_slopes(model, port_state(model, np.zeros(model.count)))))
-    return Problem(tuple(models), tuple(prices), matched and len(models) > 1)
-
-
-def solved(problem: Problem) -> Solved:
-    """Return the most even of the cheapest cuts; where not all can be met, of those that miss least."""
-    start = np.clip(np.zeros(problem.first[-1]), problem.least_mm, problem.most_mm)
-    cheapest = search(problem, start)
-    missed = [kind for kind, by in cheapest.missed.items() if is_missed(kind, by)]
-    found = None
-    if missed:
-        found = blame(problem, cheapest.state.cut_mm, missed)
-        problem = relaxed(problem, found.taken)
-        cheapest = search(problem, cheapest.state.cut_mm)
-    even = search(
-        problem,
-        cheapest.state.cut_mm,
-        even=evenness(problem),
-        cap=cheapest.state.cost * (1.0 + EVEN_SHARE),
-        settled=EVEN_SETTLED,
-    )
-    return Solved(problem, even, found)
-
-
-def answered_for(
-    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]], found: Solved
-) -> Proposal:
-    """Return an answer as targets, with what they do at the usual resolution."""
-    done = []
+    problem = problem_of(job, chosen, wishes, matched=matched)
+    radii: tuple[Line | None, ...] = (None,) * len(chosen)
+    found = solved(problem)
+    laid = _laid(job, chosen, found, radii)
+    recut = tuple(one.corners.radius for one in laid)
+    if any(radius is not None for radius in recut):
+        problem, radii = problem_of(job, chosen, wishes, matched=matched, radii=recut), recut
+        found = solved(problem)
+        laid = _laid(job, chosen, found, radii)
+    if found.blame is None:
+        pieces = [touched_up(p.model, p.port, p.stage, p.removal.after, p.walls) for p in laid]
+        if any(piece is not None for piece in pieces):
+            models = tuple(piece or p.model for piece, p in zip(pieces, laid, strict=True))
+            again = most_even(replace(problem, models=models), found.answer.state.cut_mm)
+            if not any(is_missed(kind, by) for kind, by in again.missed.items()):
+                found = Solved(replace(problem, models=models), again, None)
+                laid = _laid(job, chosen, found, radii)
     limits = limits_of(found.problem, found.answer.state)
+    return Proposal(tuple(_answered(job, ports, one, told) for one, told in zip(laid, limits, strict=True)), found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """Cuts laid on one port as a target, at the usual resolution."""
+
+    port: LoftedPort
+    stage: LoftedStage
+    model: PortModel
+    cut_mm: F64
+    target: Target
+    wanted: Wanted
+    removal: Removal
+    walls: Walls
+    corners: CornerCut
+
+
+def _laid(
+    job: Job, chosen: Sequence[tuple[LoftedPort, LoftedStage]], found: Solved, radii: Sequence[Line | None]
+) -> tuple[_Laid, ...]:
+    done = []
     for k, (port, stage) in enumerate(chosen):
         model, cut = found.problem.models[k], found.problem.part(k, found.answer.state.cut_mm)
-        target = target_from(model, cut, proposed_name(job, port), job.units)
+        target = target_from(model, cut, proposed_name(job, port), job.units, radius=radii[k])
         wanted = wanted_port(port, target, limits=job.limits)
         removed = removal(port, stage, wanted, density_g_cc=job.density_g_cc)
-        hazards: tuple[Behind, ...] = behind(job, port)
-        done.append(
-            PortProposal(
-                port,
-                stage,
-                model,
-                cut,
-                target,
-                wanted,
-                removed,
-                taper_after(job, port, stage, removed),
-                walls(port, removed.after, TARGET, hazards),
-                wall_draws(port, stage, hazards, job.accuracy, after=removed.after, draws=CHECK_DRAWS),
-                limits[k],
-                passes_to(job, port, stage, removed),
-                _own(job, ports, port, stage, hazards),
-            )
-        )
-    return Proposal(tuple(done), found)
+        behind_it = walls(port, removed.after, TARGET, behind(job, port))
+        corners = corner_cut(job, port, model, cut, stage.surface, removed.after)
+        done.append(_Laid(port, stage, model, cut, target, wanted, removed, behind_it, corners))
+    return tuple(done)
+
+
+def _answered(job: Job, ports: Sequence[LoftedPort], one: _Laid, limits: tuple[Limit, ...]) -> PortProposal:
+    hazards = tuple(w.behind for w in one.walls.walls)
+    return PortProposal(
+        port=one.port,
+        stage=one.stage,
+        model=one.model,
+        cut_mm=one.cut_mm,
+        target=one.target,
+        wanted=one.wanted,
+        removal=one.removal,
+        taper=taper_after(job, one.port, one.stage, one.removal),
+        walls=one.walls,
+        draws=wall_draws(
+            one.port, one.stage, hazards, job.accuracy, after=one.removal.after, draws=CHECK_DRAWS, seed=CHECK_SEED
+        ),
+        limits=limits,
+        passes=passes_to(job, one.port, one.stage, one.removal),
+        corners=one.corners,
+        own=_own(job, ports, one.port, one.stage, hazards),
+    )
 
 
 def _own(

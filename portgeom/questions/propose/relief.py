@@ -22,6 +22,9 @@ HELD = 1000.0
 COST_SHARE = 1e-3
 """What a cc weighs then."""
 
+SETTLED = 1e-3
+"""What a demand has to give is sought to this, in its own unit."""
+
 GIVES_FIRST = (AREA, MATCH, VOLUMES, TOO_LARGE, BOW, NECK, GROWTH, SLOPE, *dict.fromkeys(MOST.values()))
 """In this order demands give way for the best that can be had. Walls never do."""
 
@@ -82,7 +85,7 @@ def blame(problem: Problem, start_mm: F64, missed: Sequence[str]) -> Blame:
     reliefs, lacking = [], []
     for kind in [*(k for k in GIVES_FIRST if k in tight), *walls]:
         held = {b.kind: HELD for b in blocks} | {kind: 1.0}
-        answer = search(problem, start_mm, dear=held, cost_weight=COST_SHARE)
+        answer = search(problem, start_mm, dear=held, cost_weight=COST_SHARE, settled=SETTLED)
         others = {k: by for k, by in answer.missed.items() if k != kind and is_missed(k, by)}
         by = answer.missed.get(kind, 0.0)
         relief = _relief(problem, answer.state, kind, by, alone=not others)
@@ -100,7 +103,7 @@ def _several(problem: Problem, start_mm: F64) -> tuple[Relief, ...]:
     """Return what several demands give together while the walls hold."""
     kinds = {b.kind for b in problem.blocks(problem.state(start_mm), None, 0.0)}
     held = {kind: HELD if kind.startswith(WALL) else 1.0 for kind in kinds}
-    answer = search(problem, start_mm, dear=held, cost_weight=COST_SHARE)
+    answer = search(problem, start_mm, dear=held, cost_weight=COST_SHARE, settled=SETTLED)
     return tuple(
         _relief(problem, answer.state, kind, by, alone=False)
         for kind, by in answer.missed.items()

@@ -78,7 +78,7 @@ def _flow_slope(model: PortModel, slopes: PortSlopes | None, slab: Int) -> F64:
     """Return derivatives (r, n) of the flow area at slabs."""
     if slopes is None:
         return np.empty((len(slab), 0))
-    return np.concatenate([slopes.flow[i][slab, None] * run.hat[slab] for i, run in enumerate(model.runs)], axis=1)
+    return slopes.flow[:, slab].T
 
 
 def _area(k: int, model: PortModel, state: PortState, slopes: PortSlopes | None) -> list[Block]:

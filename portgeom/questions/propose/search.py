@@ -14,11 +14,15 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64
 from portgeom.questions.propose.evenly import Evenness
+from portgeom.questions.propose.port_model import PortSlopes
 from portgeom.questions.propose.problem import Problem, State
 from portgeom.questions.propose.rows import Block, worst
 
-DEAR = 100.0
+DEAR = 30.0
 """What one unit of a missed demand costs, in units of the cost: a percent of area never takes as many cc."""
+
+DEAR_UNEVEN = 1000.0
+"""The same where the most even cuts are sought: in units of unevenness."""
 
 START_MM, LARGEST_MM, SMALLEST_MM = 1.0, 3.0, 0.004
 """Trust region: how far a point of a line may move in one step."""
@@ -29,6 +33,12 @@ SETTLED = 2e-5
 
 COST = "cost"
 """The kind of the demand that an even solution costs no more."""
+
+GOOD = 0.7
+"""A step that gains this share of what it promised may be followed by a larger one."""
+
+SECOND = 0.5
+"""A second step along the same slopes is at most this share of the first."""
 
 BEYOND_MM = 20.0
 """How far lines may go past the user's own limits while those are missed."""
@@ -74,23 +84,25 @@ def search(
     while taken < STEPS and step >= SMALLEST_MM:
         taken += 1
         slopes = problem.slopes(state)
-        blocks = problem.blocks(state, slopes, step)
+        blocks = aim.blocks(state, slopes, step)
         slope = problem.cost_slope(slopes)
-        if even is not None:
-            blocks.append(aim.cost_block(state, slope))
         moved = False
         while step >= SMALLEST_MM and not moved:
             change, promised = _step(aim, state, cost_weight * slope, blocks, step)
             gain = merit - promised
             if gain <= settled * max(1.0, abs(merit)):
                 return Answer(state, missed, taken)
-            trial = problem.state(state.cut_mm + change)
-            trial_missed = aim.missed(trial, step)
-            trial_merit = aim.merit(trial, trial_missed)
+            trial, trial_missed, trial_merit = aim.tried(state.cut_mm + change, step)
             share = (merit - trial_merit) / gain
+            if share < GOOD:  # what bends away under the step is met by a second one along the same slopes
+                again, _ = _step(aim, trial, cost_weight * slope, aim.blocks(trial, slopes, step), SECOND * step)
+                second = aim.tried(trial.cut_mm + again, step)
+                if second[2] < trial_merit:
+                    trial, trial_missed, trial_merit = second
+                    share = (merit - trial_merit) / gain
             if share > 0.05:
                 state, missed, merit, moved = trial, trial_missed, trial_merit, True
-                if share > 0.7:
+                if share > GOOD:
                     step = min(LARGEST_MM, 1.7 * step)
                 elif share < 0.3:
                     step = 0.5 * step
@@ -109,6 +121,9 @@ class _Aim:
     even: Evenness | None
     cap: float
 
+    def price(self, kind: str) -> float:
+        return self.prices.get(kind, DEAR if self.even is None else DEAR_UNEVEN)
+
     def missed(self, state: State, step_mm: float) -> dict[str, float]:
         missed = worst(self.problem.blocks(state, None, step_mm))
         if self.even is not None:
@@ -117,7 +132,18 @@ class _Aim:
 
     def merit(self, state: State, missed: Mapping[str, float]) -> float:
         own = self.cost_weight * state.cost if self.even is None else self.even.of(state.cut_mm)
-        return own + sum(self.prices.get(kind, DEAR) * by for kind, by in missed.items())
+        return own + sum(self.price(kind) * by for kind, by in missed.items())
+
+    def tried(self, cut_mm: F64, step_mm: float) -> tuple[State, dict[str, float], float]:
+        state = self.problem.state(cut_mm)
+        missed = self.missed(state, step_mm)
+        return state, missed, self.merit(state, missed)
+
+    def blocks(self, state: State, slopes: Sequence[PortSlopes], step_mm: float) -> list[Block]:
+        made = self.problem.blocks(state, slopes, step_mm)
+        if self.even is not None:
+            made.append(self.cost_block(state, self.problem.cost_slope(slopes)))
+        return made
 
     def cost_block(self, state: State, slope: F64) -> Block:
         return Block(COST, 0, np.array([self.cap - state.cost]), np.ones(1), np.zeros(1), -slope[None])
@@ -130,7 +156,7 @@ def _step(aim: _Aim, state: State, slope: F64, blocks: Sequence[Block], step_mm:
     least = np.maximum(problem.least_mm - state.cut_mm, -step_mm)
     open_to = np.where(problem.most_mm > problem.least_mm, problem.most_mm + BEYOND_MM, problem.most_mm)
     most = np.minimum(open_to - state.cut_mm, step_mm)
-    price = np.array([aim.prices.get(kind, DEAR) for kind in kinds])
+    price = np.array([aim.price(kind) for kind in kinds])
     even = aim.even
     if even is None:
         change, slack = programme(slope, blocks, kinds, price, np.minimum(least, most), most)
