@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.job.propose_values import Wishes
 from portgeom.job.values import Side
 from portgeom.model.edge import Edge, bridged_across, upper_edge
@@ -31,6 +31,9 @@ LEAST_SHARE = 0.4
 
 TURNED_DEG = 75.0
 """Flow turned this far is on its way down into the bowl: no roof line there."""
+
+CLEAR_MM = 0.002
+"""A line that takes nothing off lies so much above the roof: a hair of metal, and no hair short of it."""
 
 COLUMNS = 25
 """Columns across the roof at which a boss is looked for."""
@@ -86,7 +89,13 @@ def runs_of(port: LoftedPort, wishes: Wishes) -> tuple[Run, ...]:
         knots = _knots(port, roof_to if side in ("roof", "floor") else throat, wishes.knot_mm)
         at = np.array([port.chart.slab_at(k) for k in knots])
         boss = np.where(hollow[at] > HOLLOW_MM, hollow[at], 0.0) if side == "roof" else np.zeros(len(knots))
-        start = crown[at] if side == "roof" else lowest[at] if side == "floor" else np.zeros(len(knots))
+        start = (
+            _over(s, crown, hollow, knots, at)
+            if side == "roof"
+            else lowest[at]
+            if side == "floor"
+            else np.zeros(len(knots))
+        )
         free = (knots < knots[-1]) | (opened and knots[-1] >= throat)
         free &= knots >= (s[0] if wishes.from_mm is None else wishes.from_mm)
         free &= knots <= (s[-1] if wishes.to_mm is None else wishes.to_mm)
@@ -111,6 +120,18 @@ def _hollow_mm(port: LoftedPort, edges: Sequence[Edge], bridged: Sequence[Edge])
     across = chart.centre_mm[:, :1] + chart.half_mm[:, None] * np.linspace(-1.0, 1.0, COLUMNS)
     gaps = [b.height_mm(u) - e.height_mm(u) for e, b, u in zip(edges, bridged, across, strict=True)]
     return np.array([float(np.nan_to_num(gap).max()) for gap in gaps])
+
+
+def _over(s: F64, crown: F64, hollow: F64, knots: F64, at: Int) -> F64:
+    """Return heights at the points of a roof line that lies nowhere below the roof, but where there is a boss.
+
+    A line straight between its points would else dip below a roof that rises and falls in a curve between them.
+    """
+    roof = np.where(hollow > HOLLOW_MM, -np.inf, crown)
+    height = crown[at]
+    lack = np.maximum(roof - np.interp(s, knots, height), 0.0)
+    need = np.array([lack[(s >= a) & (s <= b)].max() for a, b in pairwise(knots)])
+    return height + np.maximum(np.append(need, 0.0), np.append(0.0, need)) + CLEAR_MM
 
 
 def _roof_to(port: LoftedPort) -> float:

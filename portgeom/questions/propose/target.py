@@ -25,7 +25,10 @@ def target_from(model: PortModel, cut_mm: F64, name: str, units: Units, *, radiu
     roof, left, _, floor = model.runs
     depth = [model.line(i, cut_mm) for i in range(len(model.runs))]
     step = STEP_MM[units]
-    target = Target(name, roof=_line(roof.knot_mm, roof.start_mm + depth[0], step), corner_radius=radius)
+    height = roof.start_mm + depth[0]
+    # a line that takes nothing off must not come to lie a hair below the roof
+    height = np.where(np.abs(depth[0]) < step, step * np.ceil(height / step - 1e-6), height)
+    target = Target(name, roof=_line(roof.knot_mm, height, step), corner_radius=radius)
     if max(depth[1].max(), depth[2].max()) > NOTHING_MM:
         sides = _rounded(np.stack([np.maximum(depth[1], 0.0), np.maximum(depth[2], 0.0)], axis=1), step)
         target = replace(target, widen=_rows(left.knot_mm, sides, step))
