@@ -11,8 +11,8 @@ from ..options import Asked, Opened, found_something, question
 
 if TYPE_CHECKING:
     from portgeom.job.propose_values import Wishes
-    from portgeom.model.lofted import LoftedPort, LoftedStage
     from portgeom.questions.propose.propose import Proposal
+    from portgeom.questions.propose.proposed import Group
 
 
 @click.command("propose")
@@ -42,29 +42,25 @@ def command(
     from portgeom.output.words.json_doc import Numbers, document
     from portgeom.output.words.propose_doc import group_json, port_proposal_json, proposal_text, trade_lines
     from portgeom.output.words.shown import Shown
-    from portgeom.questions.propose.propose import propose
-    from portgeom.questions.propose.tradeoff import trade_off
+    from portgeom.questions.propose.proposed import proposed
 
     opened = asked.open()
     job = opened.job
-    wishes = _wishes(opened, least_area)
-    proposals = [
-        propose(job, opened.ports, group, wishes, matched=matched) for group, matched in _groups(opened, pair, alone)
-    ]
-    curves = [trade_off(p.found.problem, p.found.answer.state) if curve else None for p in proposals]
+    found = proposed(job, opened.ports, _groups(opened, pair, alone), _wishes(opened, least_area), curve=curve)
+    proposals = [one.proposal for one in found]
     if write or out is not None:
         _written(asked.job_path, opened, proposals, write=write, out=out, force=force)
     if asked.as_json:
         n = Numbers(opened.units)
         entries = [port_proposal_json(one, n) for p in proposals for one in p.ports]
-        groups = [group_json(p, t, n) for p, t in zip(proposals, curves, strict=True)]
+        groups = [group_json(one.proposal, one.curve, n) for one in found]
         click.echo(document("propose", opened.units, entries, groups=groups))
     else:
         shown = Shown(opened.units)
-        for proposal, trade in zip(proposals, curves, strict=True):
-            click.echo(proposal_text(job, proposal, shown) + "\n")
-            if trade is not None:
-                click.echo(trade_lines(trade, shown) + "\n")
+        for one in found:
+            click.echo(proposal_text(job, one.proposal, shown) + "\n")
+            if one.curve is not None:
+                click.echo(trade_lines(one.curve, shown) + "\n")
         click.echo(_block(opened, proposals))
     found_something(asked.strict, any(p.found.blame is not None for p in proposals))
 
@@ -82,23 +78,21 @@ def _wishes(opened: Opened, least_area: float | None) -> Wishes:
     return replace(wishes, least_area_mm2=area_to_mm2(least_area, opened.job.units))
 
 
-def _groups(opened: Opened, pair: str | None, alone: bool) -> list[tuple[list[tuple[LoftedPort, LoftedStage]], bool]]:
+def _groups(opened: Opened, pair: str | None, alone: bool) -> tuple[Group, ...]:
     """Return the ports that are worked out together, and whether they are to match."""
-    chosen = list(opened.chosen)
+    from portgeom.questions.propose.proposed import Group, groups_of
+
+    chosen = opened.chosen
     if alone:
-        return [([one], False) for one in chosen]
-    if pair is not None:
-        names = [name.strip() for name in pair.split(",")]
-        found = [one for name in names for one in chosen if one[0].port.name == name]
-        if len(found) != len(names) or len(set(names)) < 2:
-            known = ", ".join(f'"{p.port.name}"' for p, _ in chosen)
-            raise click.UsageError(f"--pair wants two ports or more of {known}, with a comma between")
-        return [(found, True)]
-    together: dict[tuple[str, str], list[tuple[LoftedPort, LoftedStage]]] = {}
-    for port, stage in chosen:
-        key = (port.port.kind, port.port.target) if port.port.target else (port.port.kind, f"\0{port.port.name}")
-        together.setdefault(key, []).append((port, stage))
-    return [(group, len(group) > 1) for group in together.values()]
+        return tuple(Group((one,), False) for one in chosen)
+    if pair is None:
+        return groups_of(chosen)
+    names = [name.strip() for name in pair.split(",")]
+    found = tuple(one for name in names for one in chosen if one[0].port.name == name)
+    if len(found) != len(names) or len(set(names)) < 2:
+        known = ", ".join(f'"{p.port.name}"' for p, _ in chosen)
+        raise click.UsageError(f"--pair wants two ports or more of {known}, with a comma between")
+    return (Group(found, True),)
 
 
 def _block(opened: Opened, proposals: list[Proposal]) -> str:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 @click.option("--pdf", "pdf", type=click.Path(path_type=Path), help="For paper: write this PDF; HTML only with --out.")
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the PDF.")
 @click.option("--charts", "charts", type=click.Path(path_type=Path), help="Also write every drawing as a PNG here.")
+@click.option("--propose", "propose", is_flag=True, help="With targets proposed; takes some seconds more.")
 @click.option("--force", is_flag=True, help="Write over a file that is there, even one that is no report.")
 @tells_faults
 def command(
@@ -34,6 +35,7 @@ def command(
     pdf: Path | None,
     paper: Paper,
     charts: Path | None,
+    propose: bool,
     force: bool,
 ) -> None:
     """One HTML file for the bench and for the customer. It opens anywhere and asks for nothing outside itself.
@@ -56,7 +58,7 @@ def command(
         refuse_if_there(place, force=again)
     if pdf is not None:
         refuse_if_there(pdf, force=force)
-    whole = whole_job(opened.job, opened.ports, opened.chosen, units=opened.units)
+    whole = whole_job(opened.job, opened.ports, opened.chosen, units=opened.units, propose=propose)
     if page:
         write_report(whole, place, force=again)
     if pdf is not None:

@@ -19,6 +19,7 @@ from portgeom.questions.flow.whole import FlowAnswers, all_states, flow_answers,
 from portgeom.questions.handover.sheets import NO_SHEETS, HeadSheets, head_sheets
 from portgeom.questions.match.match import Match
 from portgeom.questions.match.of_job import match_of
+from portgeom.questions.propose.proposed import Proposed, groups_of, proposed
 from portgeom.questions.uncertainty.campaign import campaign
 from portgeom.questions.whole import Answers, answers
 from portgeom.questions.whole_cutting import Cutting, cutting
@@ -58,6 +59,8 @@ class WholeJob:
         Its valve jobs, its chamber and the quote.
     comparisons : tuple of Comparison
         Of the stages asked about, one for each kind of port of which there are two or more.
+    proposed : tuple of Proposed
+        Targets proposed for the stages asked about, where they were asked for.
     """
 
     job: Job
@@ -67,10 +70,16 @@ class WholeJob:
     flow_beside: SideBySide | None = None
     head: HeadSheets = NO_SHEETS
     comparisons: tuple[Comparison, ...] = ()
+    proposed: tuple[Proposed, ...] = ()
 
 
 def whole_job(
-    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]], *, units: Units
+    job: Job,
+    ports: Sequence[LoftedPort],
+    chosen: Sequence[tuple[LoftedPort, LoftedStage]],
+    *,
+    units: Units,
+    propose: bool = False,
 ) -> WholeJob:
     """Return all about some stages of a lofted job.
 
@@ -82,6 +91,8 @@ def whole_job(
         Those asked about.
     units : "mm" or "in"
         In which marks and sizes are given.
+    propose : bool
+        Whether to propose targets too, which takes seconds.
 
     Raises
     ------
@@ -106,6 +117,7 @@ def whole_job(
         flow_beside=flow_beside_if_told(job, ports, found),
         head=head_sheets(job, ports),
         comparisons=comparisons_of(job, ports, chosen),
+        proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
     )
 
 

@@ -114,7 +114,7 @@ def _stops(one: PortProposal, side: str, scale: float) -> list[Stop]:
     for k, limit in enumerate(mine):
         by = NO_MORE if limit.by == AS_CAST else limit.by
         colour = _colour(by)
-        words = "" if by == NO_MORE else kind_words(by)
+        words = "" if by == NO_MORE else by.removeprefix(WALL) if by.startswith(WALL) else kind_words(by)
         if made and made[-1].words == words and made[-1].colour == colour:
             made[-1] = Stop(side, made[-1].start, float(ends[k + 1]), colour, words)
         else:
@@ -229,8 +229,8 @@ def draw_trade_off(trade: TradeOff, shown: Shown, style: Style = STYLE) -> Sheet
     marks.append(frame.curve(cc, area, curve))
     if np.isfinite(over).all():
         marks += _over_panel(Frame(half + 30.0, 12.0, WIDTH - 12.0, 232.0, 0.0, 1.0, y0, y1), over, area, shown, style)
-    numbers = {}
-    lines = []
+    numbers: dict[int, int] = {}
+    lines: list[str] = []
     for kink in trade.kinks:
         numbers.setdefault(kink.point, len(numbers) + 1)
         lines.append(f"{numbers[kink.point]}  {kink_words(kink, shown)}")

@@ -25,18 +25,14 @@ from portgeom.output.words.shown import Shown
 from portgeom.output.words.target_toml import target_toml
 from portgeom.questions.propose.binding import AS_CAST, NO_MORE
 from portgeom.questions.propose.propose import PortProposal, Proposal
+from portgeom.questions.propose.proposed import Proposed
 from portgeom.questions.propose.runs import SIDES
 from portgeom.questions.propose.tradeoff import TradeOff
 
 
-def propose_section(job: Job, proposals: Sequence[Proposal], curves: Sequence[TradeOff | None], shown: Shown) -> Html:
+def propose_section(job: Job, found: Sequence[Proposed], shown: Shown) -> Html:
     """Return all about proposals, each with the curve of what more would cost; nothing where there are none."""
-    if not proposals:
-        return EMPTY
-    return join(
-        _group(job, proposal, curve, number, shown)
-        for number, (proposal, curve) in enumerate(zip(proposals, curves, strict=True), 1)
-    )
+    return join(_group(job, one.proposal, one.curve, number, shown) for number, one in enumerate(found, 1))
 
 
 def _group(job: Job, proposal: Proposal, curve: TradeOff | None, number: int, shown: Shown) -> Html:

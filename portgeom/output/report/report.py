@@ -25,6 +25,7 @@ from portgeom.output.report.head import quote_section, receipt_section, valves_s
 from portgeom.output.report.match import match_section
 from portgeom.output.report.page import page
 from portgeom.output.report.port_data import cells_for
+from portgeom.output.report.propose import propose_section
 from portgeom.output.report.reach import reach_section
 from portgeom.output.report.script import script
 from portgeom.output.report.tables import tables
@@ -139,6 +140,7 @@ def job_sections(whole: WholeJob, shown: Shown) -> tuple[Section, ...]:
     return (
         Section("compare", "Ports side by side", _comparisons(whole, shown)),
         Section("beside", "Flow side by side", beside_section(whole.flow_beside, flows, shown)),
+        Section("proposed", "Proposed targets", propose_section(whole.job, whole.proposed, shown)),
         Section("receipt", "The head as it came in", receipt_section(whole.job, shown)),
         Section("valves", "Valve job and chamber", valves_section(whole.head, shown)),
         Section("quote", "Quote", quote_section(whole.head.quote)),
