@@ -33,9 +33,28 @@ article:last-child{break-after:auto}tr,li,.signs{break-inside:avoid}h2{break-aft
 """
 
 
+LONGEST = 24
+"""Characters of a word that are never parted."""
+
+
 def leaves_html(title: str, leaves: Sequence[Leaf]) -> str:
     """Return pages as one HTML file that stands alone; each begins on a sheet of its own."""
     return page(title, CSS, join(_article(leaf) for leaf in leaves))
+
+
+def breakable(words: str) -> Html:
+    """Return text in which a word longer than a column may be broken.
+
+    Examples
+    --------
+    >>> breakable("a<b " + "x" * 30)
+    'a&lt;b xxxxxxxxxxxxxxxxxxxxxxxx<wbr>xxxxxx'
+    """
+    return Html(" ".join(_pieces(word) for word in words.split(" ")))
+
+
+def _pieces(word: str) -> Html:
+    return join((text(word[k : k + LONGEST]) for k in range(0, max(1, len(word)), LONGEST)), "<wbr>")
 
 
 def _article(leaf: Leaf) -> Html:
@@ -56,7 +75,7 @@ def _part(part: Part) -> Html:
 def _block(block: Block) -> Html:
     if isinstance(block, Facts):
         rows = [
-            element("tr", element("th", text(name), scope="row"), element("td", text(words)))
+            element("tr", element("th", breakable(name), scope="row"), element("td", breakable(words)))
             for name, words in block.rows
         ]
         return element("table", element("tbody", join(rows)), class_="facts")
@@ -76,7 +95,7 @@ def _grid(block: Grid) -> Html:
                 (
                     element(
                         "th" if tag == "th" or k == 0 else "td",
-                        text(cell),
+                        breakable(cell),
                         **({"class_": "number"} if k >= block.left else {}),
                         **({"scope": "col"} if tag == "th" else {"scope": "row"} if k == 0 else {}),
                     )

@@ -74,13 +74,13 @@ def valves_leaf(job: Job, seats: Sequence[SeatSheet], chamber: ChamberSheet | No
     """Return the valve job and the chamber, on a sheet to work by."""
     parts = []
     for sheet in seats:
-        blocks = [grid(["", "is", "should be", ""], sheet_rows(sheet, shown), left=4)]
+        blocks = [grid(["", "is", "should be", "by", ""], sheet_rows(sheet, shown), left=5)]
         if sheet.cuts:
             blocks.append(grid(cut_headings(shown), cut_rows(sheet, shown)))
         parts.append(Part(valve_name(sheet.valve.kind), (*blocks, Lines(tuple(remark_lines(sheet))))))
     if chamber is not None:
         rooms = room_rows(chamber, shown)
-        clock = (CLOCK_WORDS.format(units=shown.units),) if rooms else ()
+        clock = (CLOCK_WORDS[shown.units],) if rooms else ()
         said = (*chamber_lines(chamber, shown), *clock)
         parts.append(Part("Chamber", (Lines(said), grid(room_headings(), rooms))))
     if any(p.filled for p in parts):

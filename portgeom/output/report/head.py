@@ -55,7 +55,7 @@ def _seat(sheet: SeatSheet, shown: Shown) -> Html:
         (
             element("h3", text(valve_name(sheet.valve.kind))),
             items(remark_lines(sheet)),
-            table("Seat and guide", ["what", "is", "should be", "verdict"], sheet_rows(sheet, shown), left=4),
+            table("Seat and guide", ["what", "is", "should be", "by", "verdict"], sheet_rows(sheet, shown), left=5),
             cuts,
         )
     )
@@ -68,7 +68,7 @@ def _chamber(sheet: ChamberSheet, shown: Shown) -> Html:
     around = EMPTY
     if rooms:
         headings = ["from the edge of", *room_headings()[1:]]
-        around = table(CLOCK_WORDS.format(units=shown.units), headings, rows=rooms)
+        around = table(CLOCK_WORDS[shown.units], headings, rows=rooms)
     return join((element("h3", text("Chamber")), items(lines), around))
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
 from portgeom.job.amounts import in_unit
+from portgeom.output.words.names import short
 from portgeom.output.words.shown import percent
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ MOST_WALLS = 3
 
 def record_headings(records: Sequence[PortRecord]) -> list[str]:
     """Return the headings: each port with the stages its figures are of."""
-    return ["", *(f"port {r.port}" for r in records)]
+    return ["", *(f"port {short(r.port, 16)}" for r in records)]
 
 
 def record_rows(records: Sequence[PortRecord], shown: Shown) -> list[list[str]]:

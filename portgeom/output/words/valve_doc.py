@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from portgeom.job.units import length_from_mm
+from portgeom.job.values import Units
 from portgeom.output.words.shown import percent
 
 if TYPE_CHECKING:
@@ -21,7 +22,12 @@ FINE_MM = 0.1
 
 MILLED_WORDS = "A milled deck brings valves nearer to pistons and changes pushrods and timing: check each first."
 
-CLOCK_WORDS = "From the valve's edge, by the clock as seen from the chamber, the manifold face at 12; in {units}."
+_BY_THE_CLOCK = "by the clock as seen from the chamber, the manifold face at 12."
+
+CLOCK_WORDS: dict[Units, str] = {
+    "mm": f"From the valve's edge in mm, {_BY_THE_CLOCK}",
+    "in": f"From the valve's edge in inches, {_BY_THE_CLOCK}",
+}
 
 
 def whose(limit: Limit) -> str:
@@ -29,16 +35,16 @@ def whose(limit: Limit) -> str:
     return "your limit" if limit.source == "job" else "common practice"
 
 
-def limit_words(limit: Limit | None, number: str) -> str:
-    """Return a limit in words, its numbers already as text of ``low|high``; "" for none."""
-    if limit is None:
-        return ""
-    low, high = number.split("|")
+def bound_words(limit: Limit, low: str, high: str) -> str:
+    """Return a limit in words, its numbers already as text."""
     if math.isinf(limit.low) or (limit.low == 0.0 and not math.isinf(limit.high)):
-        return f"at most {high} ({whose(limit)})"
-    if math.isinf(limit.high):
-        return f"at least {low} ({whose(limit)})"
-    return f"{low} to {high} ({whose(limit)})"
+        return f"at most {high}"
+    return f"at least {low}" if math.isinf(limit.high) else f"{low} to {high}"
+
+
+def percent_limit(limit: Limit) -> str:
+    """Return a limit of percents in words, with whose it is."""
+    return f"{bound_words(limit, f'{limit.low:g}', f'{limit.high:g}')} ({whose(limit)})"
 
 
 def micro(length_mm: float, shown: Shown) -> str:
@@ -67,16 +73,13 @@ def figure_value(figure: Figure, shown: Shown) -> str:
     return f"{micro(figure.value, shown)} {shown.units}"
 
 
-def figure_limit(figure: Figure, shown: Shown) -> str:
-    """Return a figure's limit in words, "" where there is none."""
+def figure_limit(figure: Figure, shown: Shown) -> list[str]:
+    """Return a figure's limit in words, and whose it is; "" where there is none."""
     limit = figure.limit
     if limit is None:
-        return ""
-    ends = [
-        ("" if math.isinf(x) else f"{x:g}" if figure.unit == "percent" else micro(x, shown))
-        for x in (limit.low, limit.high)
-    ]
-    return limit_words(limit, "|".join(ends))
+        return ["", ""]
+    low, high = (f"{x:g}" if figure.unit == "percent" else micro(x, shown) for x in (limit.low, limit.high))
+    return [bound_words(limit, low, high), whose(limit)]
 
 
 def valve_name(kind: str) -> str:
@@ -85,13 +88,13 @@ def valve_name(kind: str) -> str:
 
 
 def sheet_rows(sheet: SeatSheet, shown: Shown) -> list[list[str]]:
-    """Return the figures of a valve job as rows: what, how much, its limit, whether it holds."""
+    """Return the figures of a valve job as rows: what, how much, its limit and whose, whether it holds."""
     valve = sheet.valve
     sizes = f"{shown.number(valve.head_diameter_mm)} and {micro(valve.stem_diameter_mm, shown)} {shown.units}"
-    rows = [["valve's head and stem", sizes, "", ""]]
+    rows = [["valve's head and stem", sizes, "", "", ""]]
     for figure in sheet.figures:
         verdict = "" if figure.limit is None else "holds" if figure.sound else "OUTSIDE"
-        rows.append([figure.name, figure_value(figure, shown), figure_limit(figure, shown), verdict])
+        rows.append([figure.name, figure_value(figure, shown), *figure_limit(figure, shown), verdict])
     return rows
 
 
@@ -217,10 +220,15 @@ def room_headings() -> list[str]:
 def room_rows(sheet: ChamberSheet, shown: Shown) -> list[list[str]]:
     """Return how far each valve's edge is from each wall that is known, a row a wall, an hour a column."""
     return [
-        [f"{valve.kind} to {wall}", *(shown.number(_to(at, wall)) for at in valve.round)]
+        [f"{valve.kind} to {wall}", *(_short(_to(at, wall), shown) for at in valve.round)]
         for valve in sheet.valves
         for wall in _walls_of(valve)
     ]
+
+
+def _short(length_mm: float, shown: Shown) -> str:
+    """Return a length to 0.1 mm or 0.01 in: the least of them are told better beside the table."""
+    return shown.number(length_mm) if shown.units == "mm" else f"{length_from_mm(length_mm, shown.units):.2f}"
 
 
 def _walls_of(room: ValveRoom) -> list[str]:
@@ -273,10 +281,10 @@ def exhaust_words(found: Exhaust, shown: Shown) -> list[str]:
     """Return how an exhaust port stands to common practice, one sentence each, without full stops."""
     lines = []
     if found.throat_percent is not None:
-        limit = limit_words(found.throat_limit, f"{found.throat_limit.low:g}|{found.throat_limit.high:g}")
+        limit = percent_limit(found.throat_limit)
         said = "" if found.throat_limit.holds(found.throat_percent) else ": outside that"
         lines.append(f"Its throat is {percent(found.throat_percent)} of the valve's head, of {limit}{said}")
-    limit = limit_words(found.face_limit, f"{found.face_limit.low:g}|{found.face_limit.high:g}")
+    limit = percent_limit(found.face_limit)
     said = "" if found.face_limit.holds(found.face_percent) else ": outside that"
     lines.append(f"Its face has {percent(found.face_percent)} of the throat's area, of {limit}{said}")
     if found.floor_kept:

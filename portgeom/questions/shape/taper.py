@@ -120,7 +120,7 @@ def taper_of(
     bellies = _dips(s, area, stations, line, sign=-1.0, slack=slack)
     steepest = _growth(s, area, stations, exhaust=exhaust)
     rough = [n for n in necks if not n.planned and n.at_stations_percent > limits.neck_percent]
-    narrows = _narrows_percent(area, line, scheduled=against == "schedule") if exhaust else 0.0
+    narrows = _narrows_percent(s, area, line, scheduled=against == "schedule") if exhaust else 0.0
     even = steepest.cone_angle_deg <= limits.cone_angle_deg and narrows <= limits.neck_percent
     return Taper(
         against=against,
@@ -138,9 +138,11 @@ def taper_of(
     )
 
 
-def _narrows_percent(area: F64, line: F64, *, scheduled: bool) -> float:
-    """Return how much smaller the face is than the throat, in percent of it, beyond what a schedule wants."""
-    wanted = min(1.0, float(line[0, 1] / line[-1, 1])) if scheduled else 1.0
+def _narrows_percent(s: F64, area: F64, line: F64, *, scheduled: bool) -> float:
+    """Return how much smaller the face is than the throat, in percent of it, beyond what a schedule of both wants."""
+    spans = scheduled and line[0, 0] <= s[0] and line[-1, 0] >= s[-1]
+    face, throat = np.interp(s[[0, -1]], line[:, 0], line[:, 1])
+    wanted = min(1.0, float(face / throat)) if spans else 1.0
     return max(0.0, 100.0 * (wanted - float(area[0] / area[-1])))
 
 

@@ -121,7 +121,7 @@ def _seat(
     told = throats_mm or {"": valve.throat_diameter_mm}
     figures = [
         Figure(
-            f"throat of port {name}, of the valve's head" if name else "throat of the valve's head, as the job says",
+            f"throat to valve, port {name}" if name else "throat to valve, as given",
             100.0 * bore / head,
             "percent",
             limits["throat percent"],
@@ -133,12 +133,12 @@ def _seat(
         return figures
     contact = next((c for c in cuts if c.seats), None)
     if seat.contact_diameter_mm is not None:
-        figures.append(Figure("middle of the contact, diameter", seat.contact_diameter_mm, "mm"))
+        figures.append(Figure("contact, middle diameter", seat.contact_diameter_mm, "mm"))
     if contact is not None:
-        figures.append(Figure("valve's edge outside the contact", 0.5 * (head - contact.outer_mm), "mm"))
+        figures.append(Figure("valve's edge outside contact", 0.5 * (head - contact.outer_mm), "mm"))
     if seat.insert_diameter_mm is not None:
         wall = 0.5 * (seat.insert_diameter_mm - bore)
-        figures.append(Figure("wall of the insert left at the throat", wall, "mm", limits["insert wall"]))
+        figures.append(Figure("insert wall left at the throat", wall, "mm", limits["insert wall"]))
     if seat.runout_mm is not None:
         figures.append(Figure("runout of the seat", seat.runout_mm, "mm", limits["runout"]))
     if seat.depth_mm is not None:
@@ -164,9 +164,7 @@ def _guide(valve: Valve, boss_mm: float | None, limits: dict[str, Limit]) -> lis
             figures.append(Figure("metal left round the guide", metal, "mm", limits["guide metal"]))
     if guide.boss_length_mm is not None:
         figures.append(Figure("length of the boss", guide.boss_length_mm, "mm"))
-        figures.append(
-            Figure("length of the boss over the stem", guide.boss_length_mm / valve.stem_diameter_mm, "times")
-        )
+        figures.append(Figure("boss length over the stem", guide.boss_length_mm / valve.stem_diameter_mm, "times"))
     return figures
 
 

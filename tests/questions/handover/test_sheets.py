@@ -35,7 +35,7 @@ def test_a_job_that_says_nothing_of_the_head_has_no_sheets(job: Job) -> None:
 def test_throats_are_those_of_the_ports_as_last_measured(job: Job) -> None:
     valve = Valve("intake", 50.0, 44.0, 8.0, 45.0, 1.0, guide=ValveGuide(outer_diameter_mm=12.0))
     (sheet,) = seat_sheets(replace(job, valves=(valve,)), loft_job(job))
-    assert sheet.figures[0].name.startswith("throat of port 1")
+    assert sheet.figures[0].name.startswith("throat to valve, port 1")
     assert sheet.figures[0].value == pytest.approx(100.0 * 44.0 / 50.0)
 
 

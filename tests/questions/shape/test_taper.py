@@ -242,6 +242,12 @@ def test_an_exhaust_scheduled_to_narrow_may() -> None:
     assert not further.smooth
 
 
+def test_a_schedule_that_does_not_reach_the_face_plans_no_narrowing_there() -> None:
+    plan = Schedule(by_distance=((30.0, 1000.0), (100.0, 1134.0)))
+    found = taper(through((0.0, 1000.0), (100.0, 1134.0)), exhaust=True, schedule=plan)
+    assert found.narrows_percent == pytest.approx(100.0 * (1.0 - 1000.0 / 1134.0))
+
+
 def test_an_exhaust_s_necks_are_an_intake_s_seen_from_the_other_end() -> None:
     area = through((0.0, 1500.0), (40.0, 1300.0), (70.0, 1400.0), (100.0, 1134.0))
     (into,), (out,) = taper(area).necks, taper(area, exhaust=True).necks

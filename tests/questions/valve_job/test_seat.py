@@ -41,10 +41,10 @@ def test_each_cut_lies_where_its_width_along_the_slope_puts_it() -> None:
 
 def test_figures_of_the_seat() -> None:
     sheet = seat_sheet(valve())
-    assert figure(sheet, "throat of the valve's head, as the job says").value == pytest.approx(100.0 * 46.0 / 52.0)
-    assert figure(sheet, "wall of the insert").value == pytest.approx(0.5 * (55.0 - 46.0))
+    assert figure(sheet, "throat to valve, as given").value == pytest.approx(100.0 * 46.0 / 52.0)
+    assert figure(sheet, "insert wall").value == pytest.approx(0.5 * (55.0 - 46.0))
     edge = 50.0 + 1.5 * cos(radians(45.0))
-    assert figure(sheet, "outside the contact").value == pytest.approx(0.5 * (52.0 - edge))
+    assert figure(sheet, "outside contact").value == pytest.approx(0.5 * (52.0 - edge))
     assert figure(sheet, "runout").value == 0.03
     assert figure(sheet, "below the chamber").value == 0.7
 
@@ -59,10 +59,10 @@ def test_figures_of_the_guide() -> None:
 
 def test_the_throat_measured_in_the_port_stands_before_the_job_s() -> None:
     sheet = seat_sheet(valve(), throats_mm={"1": 47.6})
-    found = figure(sheet, "throat of port 1")
+    found = figure(sheet, "throat to valve, port 1")
     assert found.value == pytest.approx(100.0 * 47.6 / 52.0)
     assert not found.sound
-    assert figure(sheet, "wall of the insert").value == pytest.approx(0.5 * (55.0 - 47.6))
+    assert figure(sheet, "insert wall").value == pytest.approx(0.5 * (55.0 - 47.6))
     assert sheet.found
 
 
@@ -72,9 +72,9 @@ def test_a_sound_sheet_finds_nothing_and_says_whose_its_limits_are() -> None:
     assert sheet.remarks == ()
     assert {f.limit.source for f in sheet.figures if f.limit} == {"common practice"}
     own = seat_sheet(valve(limits=ValveLimits(insert_wall_mm=5.0, clearance_low_mm=0.05)))
-    assert figure(own, "wall of the insert").limit is not None
-    assert figure(own, "wall of the insert").limit.source == "job"
-    assert not figure(own, "wall of the insert").sound
+    assert figure(own, "insert wall").limit is not None
+    assert figure(own, "insert wall").limit.source == "job"
+    assert not figure(own, "insert wall").sound
     # one bound given: the other is the user's to leave open
     assert not figure(own, "clearance").sound
     assert figure(seat_sheet(valve(limits=ValveLimits(clearance_low_mm=0.03))), "clearance").sound
@@ -83,20 +83,20 @@ def test_a_sound_sheet_finds_nothing_and_says_whose_its_limits_are() -> None:
 def test_exhaust_throats_and_stems_have_limits_of_their_own() -> None:
     # common practice, no source: throat of an exhaust 86 to 90 percent of its valve
     low, high = 0.859 * 52.0, 0.901 * 52.0
-    assert not figure(seat_sheet(valve("exhaust"), throats_mm={"1": low}), "throat of").sound
-    assert not figure(seat_sheet(valve("exhaust"), throats_mm={"1": high}), "throat of").sound
-    assert figure(seat_sheet(valve("exhaust"), throats_mm={"1": 0.88 * 52.0}), "throat of").sound
-    assert figure(seat_sheet(valve("intake"), throats_mm={"1": low}), "throat of").sound
+    assert not figure(seat_sheet(valve("exhaust"), throats_mm={"1": low}), "throat to valve").sound
+    assert not figure(seat_sheet(valve("exhaust"), throats_mm={"1": high}), "throat to valve").sound
+    assert figure(seat_sheet(valve("exhaust"), throats_mm={"1": 0.88 * 52.0}), "throat to valve").sound
+    assert figure(seat_sheet(valve("intake"), throats_mm={"1": low}), "throat to valve").sound
 
 
 def test_what_was_not_measured_is_not_there() -> None:
     names = [f.name for f in seat_sheet(valve(seat=None, guide=None)).figures]
-    assert names == ["throat of the valve's head, as the job says"]
+    assert names == ["throat to valve, as given"]
     only = seat_sheet(valve(seat=Seat(runout_mm=0.02), guide=ValveGuide(boss_length_mm=50.0)))
     assert [f.name for f in only.figures][1:] == [
         "runout of the seat",
         "length of the boss",
-        "length of the boss over the stem",
+        "boss length over the stem",
     ]
     assert only.cuts == ()
 
