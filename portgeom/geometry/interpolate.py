@@ -42,7 +42,10 @@ def shape_preserving(knots: F64, values: F64, at: F64) -> F64:
     """
     if knots.ndim == 1 and at.ndim == 1:
         cell = np.clip(np.searchsorted(knots, at, side="right") - 1, 0, len(knots) - 2)
-        return in_cells(knots, values, cell, (at - knots[cell]) / np.diff(knots)[cell])
+        h, slopes = np.diff(knots)[cell][:, None], _slopes(np.diff(knots), values)
+        share = (at - knots[cell])[:, None] / h
+        start, end = values[..., cell, :], values[..., cell + 1, :]
+        return _cubic(start, end, h * slopes[..., cell, :], h * slopes[..., cell + 1, :], share)
     lead = np.broadcast_shapes(knots.shape[:-1], at.shape[:-1])
     knots = np.broadcast_to(knots, (*lead, knots.shape[-1]))
     cells = np.clip(_cell(knots, at), 0, knots.shape[-1] - 2)
@@ -57,14 +60,22 @@ def shape_preserving(knots: F64, values: F64, at: F64) -> F64:
 
 
 def in_cells(knots: F64, values: F64, cell: Int, share: F64) -> F64:
-    """Return the same cubic at shares (m,) of the way through cells (m,) between knots.
+    """Return the same cubic at shares (m,) of the way through cells (m,) between knots (..., n), one row a curve.
 
-    Where curves have knots (..., n) of their own, all are asked in the same cells, at the same shares of them.
+    All curves are asked in the same cells, at the same shares of them, so the cubic is a product of matrices:
+    Hermite's four polynomials at the shares, and the values and slopes at the knots.
     """
-    slopes = _slopes(np.diff(knots), values)
-    h = np.diff(knots)[..., cell, None]
-    start, end = values[..., cell, :], values[..., cell + 1, :]
-    return _cubic(start, end, h * slopes[..., cell, :], h * slopes[..., cell + 1, :], share[:, None])
+    count, row = knots.shape[-1], np.arange(len(cell))
+    from_values = np.zeros((len(cell), count))
+    from_leaving, from_arriving = np.zeros((2, len(cell), count - 1))
+    rest = 1.0 - share
+    from_values[row, cell] = rest**2 * (1.0 + 2.0 * share)
+    from_values[row, cell + 1] = share**2 * (3.0 - 2.0 * share)
+    from_leaving[row, cell] = share * rest**2
+    from_arriving[row, cell] = -(share**2) * rest
+    step = np.diff(knots)
+    slopes, h = _slopes(step, values), step[..., None]
+    return from_values @ values + from_leaving @ (h * slopes[..., :-1, :]) + from_arriving @ (h * slopes[..., 1:, :])
 
 
 def _cubic(start: F64, end: F64, leave: F64, arrive: F64, t: F64) -> F64:

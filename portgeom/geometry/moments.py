@@ -53,15 +53,18 @@ def polygon_moments(points_mm: F64) -> Moments:
     >>> float(m.area_mm2), m.first_mm3.tolist()
     (2.0, [2.0, 1.0])
     """
-    middle = points_mm.mean(axis=-2)
     # the first corner again at the end, so that each corner's next is a view and not a copy
-    round_it = np.empty((*points_mm.shape[:-2], 2, points_mm.shape[-2] + 1))
-    np.subtract(np.moveaxis(points_mm, -1, -2), middle[..., None], out=round_it[..., :-1])
+    count = points_mm.shape[-2]
+    round_it = np.empty((*points_mm.shape[:-2], 2, count + 1))
+    round_it[..., :-1] = np.moveaxis(points_mm, -1, -2)
+    middle = np.einsum("...n->...", round_it[..., :-1]) / count
+    round_it[..., :-1] -= middle[..., None]
     round_it[..., -1] = round_it[..., 0]
-    u, v, next_u, next_v = round_it[..., 0, :-1], round_it[..., 1, :-1], round_it[..., 0, 1:], round_it[..., 1, 1:]
-    cross = u * next_v - next_u * v
-    area = 0.5 * cross.sum(axis=-1)
-    first = np.stack([((a + b) * cross).sum(axis=-1) for a, b in ((u, next_u), (v, next_v))], axis=-1)
+    here, after = round_it[..., :-1], round_it[..., 1:]
+    cross = here[..., 0, :] * after[..., 1, :]
+    cross -= after[..., 0, :] * here[..., 1, :]
+    area = 0.5 * np.einsum("...n->...", cross)
+    first = np.vecdot(here, cross[..., None, :]) + np.vecdot(after, cross[..., None, :])
     return Moments(area, first / 6.0 + area[..., None] * middle)
 
 

@@ -172,7 +172,7 @@ class Path:
         normal = _rotated(entry, axis, turn * w)
         c, r = np.cos(self.roll_rad[..., i] * w)[..., None], np.sin(self.roll_rad[..., i] * w)[..., None]
         right, up = c * right + r * up, c * up - r * right
-        turning = np.cross(axis, normal) * (turn / step)[..., None]
+        turning = _cross(axis, normal) * (turn / step)[..., None]
         origin = self.origin_mm[..., i, :] + _arc_mm(entry, axis, turn, step, w)
         velocity = normal
         placed = self.tangent_mm[..., i] > 0.0
@@ -208,14 +208,14 @@ def _station_axes(pitch_deg: npt.ArrayLike, yaw_deg: npt.ArrayLike, roll_deg: np
     normal = direction(pitch_deg, yaw_deg)
     yaw, roll = np.radians(yaw_deg), np.radians(roll_deg)
     level = np.stack([np.cos(yaw), -np.sin(yaw), np.zeros_like(yaw)], axis=-1)
-    above = np.cross(level, normal)
+    above = _cross(level, normal)
     c, r = np.cos(roll)[..., None], np.sin(roll)[..., None]
     return frozen(c * level + r * above), frozen(normal), frozen(c * above - r * level)
 
 
 def _turns(right: F64, normal: F64, up: F64) -> tuple[F64, F64, F64]:
     before, after = normal[..., :-1, :], normal[..., 1:, :]
-    cross = np.cross(before, after)
+    cross = _cross(before, after)
     sine = np.linalg.norm(cross, axis=-1)
     cosine = np.einsum("...j,...j->...", before, after)
     turn = np.arctan2(sine, cosine)
@@ -236,11 +236,18 @@ def _turns(right: F64, normal: F64, up: F64) -> tuple[F64, F64, F64]:
     return frozen(axis), frozen(turn), frozen(roll)
 
 
+def _cross(first: F64, second: F64) -> F64:
+    """Return the cross product of vectors (..., 3); numpy's own takes long over many short rows."""
+    a, b, c = (first[..., k] for k in range(3))
+    x, y, z = (second[..., k] for k in range(3))
+    return np.stack([b * z - c * y, c * x - a * z, a * y - b * x], axis=-1)
+
+
 def _rotated(vectors: F64, axis: F64, angle_rad: F64) -> F64:
     """Return vectors (..., k, 3) turned about unit axes (..., k, 3) (Rodrigues' formula)."""
     c, s = np.cos(angle_rad)[..., None], np.sin(angle_rad)[..., None]
     along = np.einsum("...j,...j->...", axis, vectors)[..., None]
-    return vectors * c + np.cross(axis, vectors) * s + axis * along * (1.0 - c)
+    return vectors * c + _cross(axis, vectors) * s + axis * along * (1.0 - c)
 
 
 def _arc_mm(normal: F64, axis: F64, turn: F64, step: F64, w: F64) -> F64:
@@ -250,7 +257,7 @@ def _arc_mm(normal: F64, axis: F64, turn: F64, step: F64, w: F64) -> F64:
     ahead = run * np.sinc(angle / np.pi)
     # (1 - cos x) / x written so that it keeps its digits as x goes to 0
     aside = run * np.sin(0.5 * angle) * np.sinc(0.5 * angle / np.pi)
-    return ahead[..., None] * normal + aside[..., None] * np.cross(axis, normal)
+    return ahead[..., None] * normal + aside[..., None] * _cross(axis, normal)
 
 
 def _hermite(start: F64, end: F64, leave: F64, arrive: F64, w: F64) -> tuple[F64, F64]:

@@ -87,9 +87,12 @@ class Rays:
 
         ``centre_mm`` (..., 2) and ``half_mm`` (...) place the spine.
         """
-        u = centre_mm[..., 0, None] + half_mm[..., None] * self.foot + rho_mm * self.direction[:, 0]
-        v = centre_mm[..., 1, None] + rho_mm * self.direction[:, 1]
-        return np.stack([u, v], axis=-1)
+        ahead = np.ascontiguousarray(self.direction.T)
+        # u and v apart in memory: what follows goes through all of one and then all of the other
+        tips = rho_mm[..., None, :] * ahead
+        tips[..., 0, :] += centre_mm[..., 0, None] + half_mm[..., None] * self.foot
+        tips[..., 1, :] += centre_mm[..., 1, None]
+        return np.moveaxis(tips, -2, -1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ from portgeom.questions.uncertainty.path_draws import PathErrors, drawn_path, pa
 COARSE = Resolution(slab_mm=5.0, rays=64)
 """How finely a draw is cut up."""
 
-BLOCK = 25
+BLOCK = 50
 """Draws worked on together: their surfaces stay in the processor's cache."""
 
 
@@ -183,6 +183,14 @@ def _with_errors(stations_mm: F64, errors: StageErrors, bias: Bias, draws: slice
 def folded(chart: Chart, points_mm: F64) -> Bool:
     """Return which draws (b,) have planes that cross inside sections (b, m, n, 2), or stations out of order."""
     sweep = chart.sweep
-    stretch = sweep.stretch(points_mm[..., sweep.slab, :, :])
-    crossed: Bool = np.any(stretch <= 0.0, axis=(-2, -1)) | np.any(np.diff(chart.distance_mm) <= 0.0, axis=-1)
+    crossed: Bool = np.any(np.diff(chart.distance_mm) <= 0.0, axis=-1)
+    # the corners of the section's box move no less far than any of its points
+    low, high = (m(points_mm, axis=-2)[..., sweep.slab, :] for m in (np.min, np.max))
+    turn = np.stack([sweep.turn_right, sweep.turn_up], axis=-1)
+    least = sweep.advance - np.maximum(turn * low, turn * high).sum(axis=-1)
+    for k in np.flatnonzero(np.any(least <= 0.0, axis=-1) & ~crossed):
+        rows = np.flatnonzero(least[k] <= 0.0)
+        points = points_mm[k, sweep.slab[rows]]
+        reach = np.einsum("rni,ri->rn", points, turn[k, rows]).max(axis=-1)
+        crossed[k] = bool((sweep.advance[k, rows] <= reach).any())
     return crossed
