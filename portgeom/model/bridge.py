@@ -13,6 +13,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.chart import Chart
+from portgeom.geometry.findings import Tolerance
 from portgeom.geometry.rays import SPINE_HALF
 from portgeom.model.edge import Edge, bridged_across
 
@@ -64,36 +65,63 @@ def bridge_roof(chart: Chart, edges: Sequence[Edge], *, straightedge_mm: float, 
     grows along the port would read as a hollow. So further than 15 percent of the width from the middle a column
     is lifted no more than the column there, or than the section's own hollow across: corners are carried.
     """
-    across = chart.centre_mm[:, :1] + chart.half_mm[:, None] * _columns(chart)
+    columns = bridge_columns(chart)
+    across = chart.centre_mm[:, :1] + chart.half_mm[:, None] * columns
     roof = np.array([edge.height_mm(u) for edge, u in zip(edges, across, strict=True)])
-    wall = np.isnan(roof)
     hollow = np.array([bridged_across(edge).height_mm(u) for edge, u in zip(edges, across, strict=True)]) - roof
-    roof = np.where(wall, FAR_BELOW_MM, roof)
-    bridged = _highest_chords(chart.distance_mm[: last_slab + 1], roof, straightedge_mm)
+    lift = bridge_lift_mm(chart.distance_mm[: last_slab + 1], columns, roof, hollow, straightedge_mm, chart.tolerance)
+    return Bridge(last_slab, across, lift)
+
+
+def bridge_lift_mm(
+    distance_mm: F64, columns: F64, roof_mm: F64, hollow_mm: F64, straightedge_mm: float, tolerance: Tolerance
+) -> F64:
+    """Return how far (..., m, k) a roof is bridged along its columns, in many draws at once.
+
+    Parameters
+    ----------
+    distance_mm : (..., j) float
+        Of the slabs that are roof, the first j of m.
+    columns : (k,) float
+        In half lengths of the spine.
+    roof_mm : (..., m, k) float
+        Height of the metal, NaN where there is wall.
+    hollow_mm : (..., m, k) float
+        How far each section's own least concave curve runs above it.
+    """
+    wall = np.isnan(roof_mm)
+    roof = np.where(wall, FAR_BELOW_MM, roof_mm)
+    last = distance_mm.shape[-1]
+    bridged = roof.copy()
+    bridged[..., :last, :] = highest_chords(distance_mm, roof[..., :last, :], straightedge_mm)
     # a chord's own ends are roof, not a rounding above it
-    lift = np.where(wall | (bridged - roof <= chart.tolerance.length_mm), 0.0, bridged - roof)
-    surely_roof = np.flatnonzero(np.abs(_columns(chart)) <= SURELY_ROOF)
-    nearest = np.clip(np.arange(lift.shape[1]), surely_roof[0], surely_roof[-1])
-    most = np.where(wall, 0.0, np.maximum(lift[:, nearest], hollow))
-    return Bridge(last_slab, across, np.minimum(lift, most))
+    lift = np.where(wall | (bridged - roof <= tolerance.length_mm), 0.0, bridged - roof)
+    surely_roof = np.flatnonzero(np.abs(columns) <= SURELY_ROOF)
+    nearest = np.clip(np.arange(lift.shape[-1]), surely_roof[0], surely_roof[-1])
+    most = np.where(wall, 0.0, np.maximum(lift[..., nearest], hollow_mm))
+    return np.minimum(lift, most)
 
 
-def _columns(chart: Chart) -> F64:
+def bridge_columns(chart: Chart) -> F64:
     """Return the columns in half lengths of the spine: those of the rays straight up, and on to the walls."""
     flat = chart.rays.foot[chart.rays.up][::-1]
     outer = np.arange(1.0, 1.0 / (2.0 * SPINE_HALF), flat[1] - flat[0])[1:]
     return np.concatenate([-outer[::-1], flat, outer])
 
 
-def _highest_chords(s: F64, roof: F64, straightedge_mm: float) -> F64:
+def highest_chords(s: F64, roof: F64, straightedge_mm: float) -> F64:
+    """Return the highest of all chords (..., m, k) no longer than a straightedge between rows at s (..., m)."""
     bridged = roof.copy()
-    reach = np.searchsorted(s, s + straightedge_mm * (1.0 + 1e-12), side="right")
-    for a in range(len(s)):
-        far = slice(a + 1, reach[a])
-        run = (s[far] - s[a])[:, None]
-        if len(run) < 2:
+    longest = straightedge_mm * (1.0 + 1e-12)
+    for a in range(s.shape[-1]):
+        run = s[..., a + 1 :] - s[..., a, None]
+        reach = int(np.count_nonzero((run <= longest).any(axis=tuple(range(run.ndim - 1)))))
+        if reach < 2:
             continue
-        slope = (roof[far] - roof[a]) / run
-        steepest = np.maximum.accumulate(slope[::-1], axis=0)[::-1]
-        np.maximum(bridged[far], roof[a] + run * steepest, out=bridged[far])
+        far, run = slice(a + 1, a + 1 + reach), run[..., :reach, None]
+        slope = (roof[..., far, :] - roof[..., a, None, :]) / run
+        if (run > longest).any():
+            slope = np.where(run > longest, -np.inf, slope)
+        steepest = np.maximum.accumulate(slope[..., ::-1, :], axis=-2)[..., ::-1, :]
+        np.maximum(bridged[..., far, :], roof[..., a, None, :] + run * steepest, out=bridged[..., far, :])
     return bridged

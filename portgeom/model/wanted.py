@@ -24,7 +24,7 @@ from portgeom.model.edge import Edge, upper_edge
 from portgeom.model.lofted import LoftedPort
 from portgeom.model.possible import target_fault
 from portgeom.model.roof_end import RoofEnd, roof_end
-from portgeom.model.steps import steps_of
+from portgeom.model.steps import Steps, steps_of
 
 LineFrom: TypeAlias = Literal["job", "bridge"]
 
@@ -85,14 +85,39 @@ def _shaped(port: LoftedPort, target: Target | None, limits: Limits, pattern: Pa
     end = roof_end(port.chart, port.port)
     if target is not None and (target.sections is not None or pattern is not None):
         return _from_sections(port, target.name, pattern, end)
-    chart, cast = port.chart, port.cast
-    polygons = list(cast.surface.points_mm)
+    plan = target if target is not None else Target("bridge")
+    steps = target_steps(port, target, limits=limits)
+    rho, reshaped = _applied(port, plan, steps)
+    at_stations = {j: steps.applied(j, p) for j, p in port.cast.measured().items()}
+    return _wanted(plan.name, "bridge" if plan.roof is None else "job", rho, reshaped, at_stations, end)
+
+
+def target_steps(port: LoftedPort, target: Target | None, *, limits: Limits) -> Steps:
+    """Return what a target that is given by lines, or by nothing, does to every slab of a port as cast.
+
+    Raises
+    ------
+    JobError
+        Where a line or a radius cannot be laid on the sections.
+    """
+    chart, polygons = port.chart, list(port.cast.surface.points_mm)
     plan = target if target is not None else Target("bridge")
     bridge = None
     if plan.roof is None:
         own = [upper_edge(p) for p in polygons]
-        bridge = bridge_roof(chart, own, straightedge_mm=limits.straightedge_mm, last_slab=end.slab)
-    steps = steps_of(plan, chart, polygons, bridge)
+        last = roof_end(chart, port.port).slab
+        bridge = bridge_roof(chart, own, straightedge_mm=limits.straightedge_mm, last_slab=last)
+    return steps_of(plan, chart, polygons, bridge)
+
+
+def wanted_distances(port: LoftedPort, target: Target | None, steps: Steps) -> F64:
+    """Return distances (m, n) of the sections that steps make of a port as cast."""
+    return _applied(port, target if target is not None else Target("bridge"), steps)[0]
+
+
+def _applied(port: LoftedPort, plan: Target, steps: Steps) -> tuple[F64, list[F64]]:
+    chart, cast = port.chart, port.cast
+    polygons = list(cast.surface.points_mm)
     reshaped = [steps.applied(j, p) for j, p in enumerate(polygons)]
     rho = _read_changed(chart, cast.surface.rho_mm, polygons, reshaped)
     if plan.throat_diameter_mm is not None:
@@ -100,8 +125,7 @@ def _shaped(port: LoftedPort, target: Target | None, limits: Limits, pattern: Pa
         for j in np.flatnonzero((opened > rho).any(axis=1)):
             reshaped[j] = chart.rays.tips_mm(chart.centre_mm[j], chart.half_mm[j], opened[j])
         rho = opened
-    at_stations = {j: steps.applied(j, p) for j, p in cast.measured().items()}
-    return _wanted(plan.name, "bridge" if plan.roof is None else "job", rho, reshaped, at_stations, end)
+    return rho, reshaped
 
 
 def _refuse_folds(port: LoftedPort, wanted: Wanted) -> None:

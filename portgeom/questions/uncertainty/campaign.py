@@ -12,24 +12,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool, frozen
-from portgeom.geometry.moments import polygon_moments
-from portgeom.geometry.surface import flow_area_mm2
 from portgeom.job.values import Accuracy, Job
-from portgeom.model.lofted import LoftedPort
+from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.shape.profile import smallest_area
+from portgeom.questions.shape.roof import Roof
 from portgeom.questions.uncertainty.chance import SEED
-from portgeom.questions.uncertainty.draws import (
-    Block,
-    Measuring,
-    blocks,
-    drawn,
-    folded,
-    measuring,
-    tool_bias,
-    without_errors,
-)
+from portgeom.questions.uncertainty.coarse import Coarse, coarse_port
+from portgeom.questions.uncertainty.draws import Bias, Measuring, blocks, drawn, measuring, tool_bias, without_errors
+from portgeom.questions.uncertainty.figures import Asked, Figures, block_figures
+from portgeom.questions.uncertainty.roof_draws import roof_draws
+from portgeom.questions.uncertainty.wanted_draws import wanted_draws
+from portgeom.questions.whole import Answers
 
 DRAWS = 2000
+
+SAMPLE = 100
+"""Draws from which the ways are taken in which sections mainly differ."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +46,14 @@ class StageDraws:
     flow_area_mm2 : (n, m) float
     smallest_area_mm2, smallest_at_mm : (n,) float
         Up to the throat.
+    peak_mm : (n,) float
+        Height of the roof's peak over the line.
+    bulge_at_mm : (i,) float
+        Where the port's own bulges have their peaks, the largest first.
+    stands_out_mm, bulge_mm3 : (n, i) float
+        How far each of them stands out, and its volume.
+    removal_mm3, missing_mm3 : (n,) float
+        Metal to remove, and what is already gone that should stay.
     """
 
     kept: Bool
@@ -56,6 +62,12 @@ class StageDraws:
     flow_area_mm2: F64
     smallest_area_mm2: F64
     smallest_at_mm: F64
+    peak_mm: F64
+    bulge_at_mm: F64
+    stands_out_mm: F64
+    bulge_mm3: F64
+    removal_mm3: F64
+    missing_mm3: F64
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,48 +99,88 @@ class Campaign:
         return next(p for p in self.ports if p.port == port_name)
 
 
-def campaign(job: Job, ports: Sequence[LoftedPort], *, draws: int = DRAWS, seed: int = SEED) -> Campaign:
-    """Return the draws of every stage of lofted ports of a job."""
+def campaign(
+    job: Job,
+    ports: Sequence[LoftedPort],
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    answered: Sequence[Answers] = (),
+) -> Campaign:
+    """Return the draws of every stage of lofted ports of a job.
+
+    Parameters
+    ----------
+    answered : sequence of Answers
+        What is known already of stages of these ports: draws of roof and metal are then about those figures, else
+        about what the coarse chart of the draws gives.
+
+    Raises
+    ------
+    JobError
+        Where a target cannot be laid on a port's sections.
+    """
     bias = tool_bias(job.accuracy, draws=draws, seed=seed)
-    drawn_ports = tuple(_port_draws(measuring(port, job.accuracy, bias, seed=seed)) for port in ports)
-    return Campaign(draws, seed, job.accuracy, drawn_ports)
+    return Campaign(draws, seed, job.accuracy, tuple(_port_draws(job, ports, p, bias, seed, answered) for p in ports))
 
 
-@dataclass(frozen=True, slots=True)
-class _Figures:
-    """The figures of some draws of one stage on the coarse chart."""
-
-    fold: Bool
-    volume_mm3: F64
-    flow_area_mm2: F64
-    smallest_mm2: F64
-    smallest_at_mm: F64
-
-
-def _port_draws(m: Measuring) -> PortDraws:
-    plain = _figures(m, drawn(without_errors(m), slice(0, 1)))
-    found = [_figures(m, block) for block in blocks(m)]
+def _port_draws(
+    job: Job, ports: Sequence[LoftedPort], port: LoftedPort, bias: Bias, seed: int, answered: Sequence[Answers]
+) -> PortDraws:
+    m = measuring(port, job.accuracy, bias, seed=seed)
+    coarse = coarse_port(job, ports, port, m.chart)
+    known = {a.stage.stage.name: a for a in answered if a.port.port.name == port.port.name}
+    roofs = [
+        known[s.stage.name].roof if s.stage.name in known else r for s, r in zip(port.stages, coarse.roofs, strict=True)
+    ]
+    asked = _asked(job, m, coarse, roofs)
+    plain = block_figures(m, asked, drawn(without_errors(m), slice(0, 1)))
+    found = [block_figures(m, asked, block) for block in blocks(m)]
     fold = np.concatenate([np.any([figures.fold for figures in block], axis=0) for block in found])
     stages = []
-    for k, own in enumerate(plain):
-        flow = m.port.stages[k].surface.flow_area_mm2
-        fine = _Figures(
-            fold=own.fold,
-            volume_mm3=m.port.stages[k].surface.volume_mm3.sum(keepdims=True),
-            flow_area_mm2=np.interp(m.chart.distance_mm, m.port.chart.distance_mm, flow)[None],
-            smallest_mm2=np.array([smallest_area(m.port, flow).area_mm2]),
-            smallest_at_mm=own.smallest_at_mm,
-        )
-        stages.append(_stage_draws(m, fold, fine, own, [block[k] for block in found]))
-    names = tuple(s.stage.name for s in m.port.stages)
-    return PortDraws(m.port.port.name, names, tuple(stages), int(fold.sum()))
+    for k, (stage, own) in enumerate(zip(port.stages, plain, strict=True)):
+        about = _own_figures(m, own, stage, roofs[k], known.get(stage.stage.name))
+        bulges = frozen([b.peak.distance_mm for b in roofs[k].bulges])
+        stages.append(_stage_draws(m, fold, about, own, [block[k] for block in found], bulges))
+    names = tuple(s.stage.name for s in port.stages)
+    return PortDraws(port.port.name, names, tuple(stages), int(fold.sum()))
 
 
-def _stage_draws(m: Measuring, fold: Bool, fine: _Figures, plain: _Figures, found: list[_Figures]) -> StageDraws:
-    """Return the fine figures, moved as far as each draw is from the port itself on the coarse chart."""
+def _asked(job: Job, m: Measuring, coarse: Coarse, roofs: Sequence[Roof]) -> Asked:
+    sample = drawn(m, slice(0, min(SAMPLE, m.draws))).rho_mm[0]
+    wanted = wanted_draws(job, coarse.port, coarse.wanted, sample)
+    stages = zip(coarse.port.stages, roofs, strict=True)
+    its = tuple(roof_draws(coarse.port, stage, coarse.wanted, roof.bulges, job.limits) for stage, roof in stages)
+    return Asked(wanted, its)
 
-    def moved(of: Callable[[_Figures], F64]) -> F64:
-        draws = of(fine) + (np.concatenate([of(figures) for figures in found]) - of(plain))
+
+def _own_figures(m: Measuring, plain: Figures, stage: LoftedStage, roof: Roof, answer: Answers | None) -> Figures:
+    """Return a stage's figures without errors, as the real code gives them; else those of the coarse chart."""
+    flow = stage.surface.flow_area_mm2
+    removed = (plain.removal_mm3, plain.missing_mm3)
+    if answer is not None:
+        removed = (np.array([answer.removal.volume_mm3]), np.array([answer.removal.missing_mm3]))
+    return Figures(
+        fold=plain.fold,
+        volume_mm3=stage.surface.volume_mm3.sum(keepdims=True),
+        flow_area_mm2=np.interp(m.chart.distance_mm, m.port.chart.distance_mm, flow)[None],
+        smallest_mm2=np.array([smallest_area(m.port, flow).area_mm2]),
+        smallest_at_mm=plain.smallest_at_mm,
+        peak_mm=np.array([roof.peak.proud_mm]),
+        stands_out_mm=np.array([[b.stands_out_mm for b in roof.bulges]]),
+        bulge_mm3=np.array([[b.volume_mm3 for b in roof.bulges]]),
+        removal_mm3=removed[0],
+        missing_mm3=removed[1],
+    )
+
+
+def _stage_draws(
+    m: Measuring, fold: Bool, about: Figures, plain: Figures, found: list[Figures], bulges: F64
+) -> StageDraws:
+    """Return a stage's own figures, moved as far as each draw is from the stage itself on the coarse chart."""
+
+    def moved(of: Callable[[Figures], F64]) -> F64:
+        draws = of(about) + (np.concatenate([of(figures) for figures in found]) - of(plain))
         draws[fold] = np.nan
         return frozen(draws)
 
@@ -139,24 +191,10 @@ def _stage_draws(m: Measuring, fold: Bool, fine: _Figures, plain: _Figures, foun
         flow_area_mm2=moved(lambda f: f.flow_area_mm2),
         smallest_area_mm2=moved(lambda f: f.smallest_mm2),
         smallest_at_mm=moved(lambda f: f.smallest_at_mm),
+        peak_mm=moved(lambda f: f.peak_mm),
+        bulge_at_mm=bulges,
+        stands_out_mm=moved(lambda f: f.stands_out_mm),
+        bulge_mm3=moved(lambda f: f.bulge_mm3),
+        removal_mm3=moved(lambda f: f.removal_mm3),
+        missing_mm3=moved(lambda f: f.missing_mm3),
     )
-
-
-def _figures(m: Measuring, block: Block) -> list[_Figures]:
-    last = m.chart.slab_at(m.port.throat_mm)
-    found = []
-    for rho in block.rho_mm:
-        points = block.chart.tips_mm(rho)
-        moments = polygon_moments(points)
-        flow = flow_area_mm2(block.chart, moments)
-        slab = np.argmin(flow[:, : last + 1], axis=1)
-        found.append(
-            _Figures(
-                fold=folded(block.chart, points),
-                volume_mm3=block.chart.swept_mm3(moments).sum(axis=-1),
-                flow_area_mm2=flow,
-                smallest_mm2=np.take_along_axis(flow, slab[:, None], axis=1)[:, 0],
-                smallest_at_mm=m.chart.distance_mm[slab],
-            )
-        )
-    return found

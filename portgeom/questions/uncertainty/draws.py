@@ -66,12 +66,14 @@ class StageErrors:
 class Measuring:
     """All that is needed to draw one port's stages: the coarse chart, its stations and the errors.
 
-    ``stations_mm`` holds each stage's distances (k, n) along the rays, without errors.
+    ``stations_mm`` holds each stage's distances (k, n) along the rays, without errors, and ``cast_mm`` (m, n) those
+    of the sections as cast at every slab.
     """
 
     port: LoftedPort
     chart: Chart
     stations_mm: tuple[F64, ...]
+    cast_mm: F64
     path: PathErrors
     bias: Bias
     stages: tuple[StageErrors, ...]
@@ -103,7 +105,8 @@ def measuring(port: LoftedPort, accuracy: Accuracy, bias: Bias, *, seed: int) ->
         station_distances(chart, s.distance_mm, [r.outline for r in s.stage.sections.rows]) for s in port.stages
     )
     path = path_errors(port.cast.stage.sections, accuracy, draws=draws, seed=seed, port=name)
-    return Measuring(port, chart, stations, path, bias, stages)
+    cast = shape_preserving(port.cast.distance_mm, stations[0], chart.distance_mm)
+    return Measuring(port, chart, stations, cast, path, bias, stages)
 
 
 def _stage_errors(
@@ -126,7 +129,7 @@ def without_errors(m: Measuring) -> Measuring:
     stages = tuple(
         StageErrors(s.sections, np.zeros_like(s.size_mm[:1]), np.zeros_like(s.distance_mm[:1])) for s in m.stages
     )
-    return Measuring(m.port, m.chart, m.stations_mm, path, Bias(np.zeros(1), np.zeros(1)), stages)
+    return Measuring(m.port, m.chart, m.stations_mm, m.cast_mm, path, Bias(np.zeros(1), np.zeros(1)), stages)
 
 
 def blocks(m: Measuring, *, size: int = BLOCK) -> Iterator[Block]:

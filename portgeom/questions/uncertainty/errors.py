@@ -88,6 +88,29 @@ def section_errors(chart: Chart, stage: LoftedStage, accuracy: Accuracy) -> Sect
     )
 
 
+def outline_again(row: StationRow, size_mm: F64, *, gauge_bias_mm: float, trace_bias_mm: float) -> Outline:
+    """Return the outline of a row read again.
+
+    Parameters
+    ----------
+    size_mm : (t,) float
+        Errors of the row's terms, in their order in ``SectionErrors``; none where nothing is wrong with them.
+
+    Raises
+    ------
+    OutlineError
+        Where such readings make no outline.
+    """
+    if row.readings is None:
+        push = np.full(len(row.outline.points_mm), 0.5 * trace_bias_mm)
+        for size, wave in zip(size_mm, _waves(row.outline), strict=False):
+            push += size * wave.around
+        return Outline.polygon(_pushed_points(row.outline, push))
+    biased = np.isin(row.readings.columns, BIASED)
+    values = row.readings.values_mm + gauge_bias_mm * biased
+    return row.readings.with_values(values + size_mm if len(size_mm) else values).outline()
+
+
 _Moved: TypeAlias = Callable[[float], Outline]
 
 
@@ -124,7 +147,7 @@ def _readings(row: StationRow, accuracy: Accuracy) -> list[tuple[str, float, _Mo
     """Return every reading of a row: what it is, its standard deviation, and the outline with it moved."""
     if row.readings is None:
         sd = accuracy.trace_mm if row.sd_mm is None else row.sd_mm
-        return [("outline", sd * share, moved) for share, moved in _waves(row.outline)]
+        return [("outline", sd * w.share, _pushed(row.outline, w.around)) for w in _waves(row.outline)]
     sd = accuracy.gauge_mm if row.sd_mm is None else row.sd_mm
     return [(column, sd, _moved_readings(row.readings, k)) for k, column in enumerate(row.readings.columns)]
 
@@ -142,8 +165,16 @@ def _biased(row: StationRow) -> _Moved:
     return _moved_readings(row.readings, *across)
 
 
-def _waves(outline: Outline) -> list[tuple[float, _Moved]]:
-    """Return the waves of a trace's error round an outline, each with its share of the standard deviation.
+@dataclass(frozen=True, slots=True)
+class _Wave:
+    """A wave of a trace's error: its share of the standard deviation, and its height (n,) at the outline's points."""
+
+    share: float
+    around: F64
+
+
+def _waves(outline: Outline) -> list[_Wave]:
+    """Return the waves of a trace's error round an outline.
 
     A random run of errors whose correlation falls off as exp(-(d / TRACE_ALONG_MM)^2 / 2) along the outline,
     closed round it, is a sum of waves of whole numbers round with these variances.
@@ -151,13 +182,13 @@ def _waves(outline: Outline) -> list[tuple[float, _Moved]]:
     points = outline.points_mm
     step = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
     share = 2.0 * np.pi * (np.cumsum(step) - step) / step.sum()
-    number = np.arange(len(points) // 4)
+    number = np.arange(max(1, len(points) // 4))
     power = np.exp(-0.5 * (number * 2.0 * np.pi * TRACE_ALONG_MM / step.sum()) ** 2)
     power[1:] *= 2.0
     power /= power.sum()
     # a sine and a cosine of unit variance each have the variance of the whole wave everywhere
     return [
-        (float(np.sqrt(power[n])), _pushed(outline, wave(n * share)))
+        _Wave(float(np.sqrt(power[n])), wave(n * share))
         for n in np.flatnonzero(power >= LEAST_SHARE).tolist()
         for wave in (np.cos, np.sin)[: 1 if n == 0 else 2]
     ]
@@ -165,9 +196,13 @@ def _waves(outline: Outline) -> list[tuple[float, _Moved]]:
 
 def _pushed(outline: Outline, by: F64) -> _Moved:
     """Return the outline pushed outwards along its normals by shares (n,) of a length."""
+    return lambda mm: Outline.curve(
+        _pushed_points(outline, mm * by), area_mm2=outline.area_mm2, perimeter_mm=outline.perimeter_mm
+    )
+
+
+def _pushed_points(outline: Outline, by_mm: F64) -> F64:
     points = outline.points_mm
     along = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
     outward = np.column_stack([along[:, 1], -along[:, 0]]) / np.hypot(*along.T)[:, None]
-    return lambda mm: Outline.curve(
-        points + (mm * by)[:, None] * outward, area_mm2=outline.area_mm2, perimeter_mm=outline.perimeter_mm
-    )
+    return points + by_mm[:, None] * outward

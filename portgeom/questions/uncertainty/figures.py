@@ -1,0 +1,93 @@
+"""What do some draws of a port measure on their coarse chart?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, Bool
+from portgeom.geometry.chart import Chart
+from portgeom.geometry.moments import Moments, polygon_moments
+from portgeom.geometry.surface import flow_area_mm2
+from portgeom.questions.uncertainty.draws import Block, Measuring, folded
+from portgeom.questions.uncertainty.roof_draws import RoofDraws, RoofFigures, roof_figures
+from portgeom.questions.uncertainty.wanted_draws import WantedDraws
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """The figures of one stage in b draws.
+
+    Attributes
+    ----------
+    fold : (b,) bool
+        Where section planes cross: no port.
+    volume_mm3 : (b,) float
+    flow_area_mm2 : (b, m) float
+    smallest_mm2, smallest_at_mm : (b,) float
+    peak_mm : (b,) float
+        Of the roof over the line.
+    stands_out_mm, bulge_mm3 : (b, i) float
+    removal_mm3, missing_mm3 : (b,) float
+    """
+
+    fold: Bool
+    volume_mm3: F64
+    flow_area_mm2: F64
+    smallest_mm2: F64
+    smallest_at_mm: F64
+    peak_mm: F64
+    stands_out_mm: F64
+    bulge_mm3: F64
+    removal_mm3: F64
+    missing_mm3: F64
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of every block besides areas and volumes: the wanted port, and each stage's roof."""
+
+    wanted: WantedDraws
+    roofs: tuple[RoofDraws, ...]
+
+
+def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
+    """Return the figures of every stage in a block of draws."""
+    chart = block.chart
+    wanted = asked.wanted.distances_mm(chart, block.rho_mm[0], m.cast_mm)
+    wanted_points = chart.tips_mm(wanted)
+    its_moments = polygon_moments(wanted_points)
+    found = []
+    for rho, roof in zip(block.rho_mm, asked.roofs, strict=True):
+        points = chart.tips_mm(rho)
+        moments = polygon_moments(points)
+        union = polygon_moments(chart.tips_mm(np.maximum(rho, _at_cast(rho, wanted, chart))))
+        found.append(
+            _figures(m, chart, points, moments, roof_figures(roof, chart, rho, points, wanted, wanted_points),
+                     union - moments, union - its_moments)
+        )  # fmt: skip
+    return found
+
+
+def _at_cast(rho: F64, wanted: F64, chart: Chart) -> F64:
+    return np.where(np.abs(rho - wanted) <= chart.tolerance.length_mm, rho, wanted)
+
+
+def _figures(
+    m: Measuring, chart: Chart, points: F64, moments: Moments, roof: RoofFigures, off: Moments, missing: Moments
+) -> Figures:
+    flow = flow_area_mm2(chart, moments)
+    slab = np.argmin(flow[:, : m.chart.slab_at(m.port.throat_mm) + 1], axis=1)
+    return Figures(
+        fold=folded(chart, points),
+        volume_mm3=chart.swept_mm3(moments).sum(axis=-1),
+        flow_area_mm2=flow,
+        smallest_mm2=np.take_along_axis(flow, slab[:, None], axis=1)[:, 0],
+        smallest_at_mm=m.chart.distance_mm[slab],
+        peak_mm=roof.peak_mm,
+        stands_out_mm=roof.stands_out_mm,
+        bulge_mm3=roof.bulge_mm3,
+        removal_mm3=chart.swept_mm3(off).sum(axis=-1),
+        missing_mm3=chart.swept_mm3(missing).sum(axis=-1),
+    )

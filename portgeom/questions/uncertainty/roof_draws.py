@@ -1,0 +1,213 @@
+"""How far does the roof stand over the line, and how large is each bulge, in every draw?
+
+The places are those of the port itself: the roof ends where it ends there, and a bulge is looked for round where
+it was found. How high the roof is over them, and how far it stands out of its bridge, is each draw's own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, Bool, Int
+from portgeom.geometry.chart import Chart
+from portgeom.job.values import Limits
+from portgeom.model.bridge import bridge_columns, bridge_lift_mm, highest_chords
+from portgeom.model.edge import bridged_across, roof_span_mm
+from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.model.wanted import Wanted
+from portgeom.questions.shape.bulges import Bulge
+
+BESIDE_MM = 6.0
+"""How far beyond a bulge's own extent it is looked for in a draw."""
+
+FINER = 4
+"""Into how many pieces the coarse chart's cells are cut, each way, to find where a bulge ends."""
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """Where one bulge is looked for: slabs, columns, and the matrices that cut their cells into finer ones.
+
+    ``width_mm`` is a fine column's.
+    """
+
+    slabs: slice
+    columns: slice
+    along: F64
+    across: F64
+    width_mm: F64
+
+
+@dataclass(frozen=True, slots=True)
+class RoofDraws:
+    """What is asked of the roof of one stage's draws.
+
+    Attributes
+    ----------
+    last : int
+        The last slab of roof.
+    tips : (q,) int
+        Rays whose tips are the upper boundary, from right to left.
+    roof : (last + 1, q) bool
+        Which of them are roof and not wall.
+    columns : (k,) float
+        Of the bridge, in half lengths of the spine.
+    limits : Limits
+    regions : tuple of Region
+        One a bulge.
+    """
+
+    last: int
+    tips: Int
+    roof: Bool
+    columns: F64
+    limits: Limits
+    regions: tuple[Region, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RoofFigures:
+    """The peak's height over the line (b,), and every bulge's height (b, i) and volume (b, i)."""
+
+    peak_mm: F64
+    stands_out_mm: F64
+    bulge_mm3: F64
+
+
+def roof_draws(
+    port: LoftedPort, stage: LoftedStage, wanted: Wanted, bulges: tuple[Bulge, ...], limits: Limits
+) -> RoofDraws:
+    """Return what is asked of the draws of a stage; the port, stage and bulges are those of the coarse chart."""
+    chart, last = port.chart, wanted.roof_end.slab
+    upper = np.flatnonzero(chart.rays.direction[:, 1] > 1e-9)
+    points = stage.surface.points_mm[: last + 1, upper, 0]
+    spans = np.array([roof_span_mm(bridged_across(e)) for e in stage.edges()[: last + 1]])
+    roof = (points >= spans[:, :1]) & (points <= spans[:, 1:])
+    columns = bridge_columns(chart)
+    across = chart.centre_mm[:, :1] + chart.half_mm[:, None] * columns
+    regions = tuple(_region(chart.distance_mm[: last + 1], across, b) for b in bulges)
+    return RoofDraws(last, upper, roof, columns, limits, regions)
+
+
+def _region(s: F64, across: F64, bulge: Bulge) -> Region:
+    rows = np.flatnonzero((s >= bulge.from_mm - BESIDE_MM) & (s <= bulge.to_mm + BESIDE_MM))
+    middle = across[(rows[0] + rows[-1]) // 2]
+    inside = (middle >= bulge.across_from_mm - BESIDE_MM) & (middle <= bulge.across_to_mm + BESIDE_MM)
+    columns = np.flatnonzero(inside)
+    slabs, chosen = slice(max(0, rows[0] - 1), rows[-1] + 2), slice(max(0, columns[0] - 1), columns[-1] + 2)
+    count, width = len(s[slabs]), len(middle[chosen])
+    step = np.gradient(middle[chosen])
+    fine = _finer(width)
+    return Region(slabs, chosen, _finer(count), fine, (fine @ step) / FINER)
+
+
+def _finer(count: int) -> F64:
+    """Return the weights (f, count) of places at the middles of FINER pieces of each interval."""
+    pieces = FINER * max(1, count - 1)
+    at = (np.arange(pieces) + 0.5) / FINER
+    low = np.minimum(at.astype(np.intp), max(0, count - 2))
+    weights = np.zeros((pieces, count))
+    row = np.arange(pieces)
+    weights[row, low] = 1.0 - (at - low)
+    if count > 1:
+        weights[row, low + 1] = at - low
+    return weights
+
+
+def roof_figures(
+    r: RoofDraws, chart: Chart, rho_mm: F64, points_mm: F64, wanted_mm: F64, wanted_points: F64
+) -> RoofFigures:
+    """Return the roof's figures in draws.
+
+    Parameters
+    ----------
+    chart : Chart
+        Laid over the draws' paths.
+    rho_mm, wanted_mm : (b, m, n) float
+        Present and wanted distances.
+    points_mm, wanted_points : (b, m, n, 2) float
+        Their tips.
+    """
+    part = slice(0, r.last + 1)
+    proud = _proud_mm(chart, r.tips, rho_mm[:, part], points_mm[:, part], wanted_mm[:, part], wanted_points[:, part])
+    peak = np.where(r.roof, proud, -np.inf).max(axis=(1, 2))
+    count = len(rho_mm)
+    if not r.regions:
+        return RoofFigures(peak, np.zeros((count, 0)), np.zeros((count, 0)))
+    lift = _lift_mm(r, chart, points_mm[:, part])
+    found = [_bulge(r, chart, region, lift, points_mm) for region in r.regions]
+    return RoofFigures(peak, *(np.stack(rows, axis=-1) for rows in zip(*found, strict=True)))
+
+
+def _proud_mm(chart: Chart, tips: Int, rho: F64, points: F64, wanted: F64, wanted_points: F64) -> F64:
+    """Return how far the wanted boundary stands above the present one, straight over each of its tips (b, j, q).
+
+    Over the spine both are met by the same upright ray. Round its ends the wanted boundary is carried straight
+    between the two tips that stand over the place in the port itself.
+    """
+    rays = chart.rays
+    proud = wanted[..., tips] - rho[..., tips]
+    up = np.arange(rays.total)[rays.up]
+    for side, end, way in ((1.0, up[0], -1), (-1.0, up[-1], 1)):
+        outer = tips[(tips < up[0]) if side > 0.0 else (tips > up[-1])]
+        at = np.searchsorted(tips, outer)
+        run = np.concatenate([[end], outer[::way]])  # from the spine's end outwards
+        u, v = side * wanted_points[..., run, 0], wanted_points[..., run, 1]
+        own = side * points[..., outer, 0]
+        # wanted tips lie outwards of the present ones, so the piece over a tip is the one that ends beyond it
+        cell = np.clip((u[:, :, None, :] <= own[..., None]).sum(axis=-1) - 1, 0, len(run) - 2)
+        u0, u1, v0, v1 = (np.take_along_axis(values, cell + one, axis=-1) for values in (u, v) for one in (0, 1))
+        run_u = u1 - u0
+        upright = np.abs(run_u) <= 1e-9
+        share = np.where(upright, 0.0, (own - u0) / np.where(upright, 1.0, run_u))
+        proud[..., at] = v0 + np.clip(share, 0.0, 1.0) * (v1 - v0) - points[..., outer, 1]
+    return proud
+
+
+def _lift_mm(r: RoofDraws, chart: Chart, points: F64) -> F64:
+    """Return how far the bridge runs above the roof (b, j, k)."""
+    across = (chart.centre_mm[:, :1] + chart.half_mm[:, None] * r.columns)[: r.last + 1]
+    height = _heights_mm(chart, r, across, points)
+    wall = np.isnan(height)
+    sideways = np.where(wall, -1e9, height)[..., None]
+    hollow = highest_chords(across, sideways, np.inf)[..., 0] - sideways[..., 0]
+    return bridge_lift_mm(
+        chart.distance_mm[:, : r.last + 1], r.columns, height, hollow, r.limits.straightedge_mm, chart.tolerance
+    )
+
+
+def _heights_mm(chart: Chart, r: RoofDraws, across: F64, points: F64) -> F64:
+    """Return the height (b, j, k) of the upper boundary over the columns; NaN beyond the walls."""
+    rays = chart.rays
+    up = np.arange(rays.total)[rays.up]
+    flat = points[..., up[::-1], 1]
+    outer = (len(r.columns) - len(up)) // 2
+    sides = []
+    for side, run in ((-1.0, r.tips[r.tips >= up[-1]]), (1.0, r.tips[r.tips <= up[0]][::-1])):
+        u = np.maximum.accumulate(side * points[..., run, 0], axis=-1)
+        v = points[..., run, 1]
+        wanted = side * across[:, :outer] if side < 0.0 else across[:, len(r.columns) - outer :]
+        beyond = wanted > u[..., -1:]
+        cell = np.clip((u[..., None, :] <= wanted[..., :, None]).sum(axis=-1) - 1, 0, len(run) - 2)
+        u0, u1, v0, v1 = (np.take_along_axis(x, cell + one, axis=-1) for x in (u, v) for one in (0, 1))
+        gap = u1 - u0
+        share = np.where(gap > 0.0, (wanted - u0) / np.where(gap > 0.0, gap, 1.0), 0.0)
+        sides.append(np.where(beyond, np.nan, v0 + share * (v1 - v0)))
+    return np.concatenate([sides[0], flat, sides[1]], axis=-1)
+
+
+def _bulge(r: RoofDraws, chart: Chart, region: Region, lift: F64, points: F64) -> tuple[F64, F64]:
+    """Return height and volume (b,) of what stands out in a region by more than the limit."""
+    patch = lift[:, region.slabs, region.columns]
+    fine = region.along @ patch @ region.across.T
+    sweep = chart.sweep
+    slabs = np.arange(lift.shape[1])[region.slabs]
+    row = np.searchsorted(sweep.slab, slabs)
+    crown = points[:, region.slabs, chart.rays.fan + chart.rays.flat // 2]
+    stretch = sweep.advance[:, row] - sweep.turn_right[:, row] * crown[..., 0] - sweep.turn_up[:, row] * crown[..., 1]
+    step = np.repeat(np.diff(chart.distance_mm[:, slabs], axis=1), FINER, axis=1) / FINER
+    length = step * (stretch @ region.along.T)
+    out = np.where(fine > r.limits.bulge_mm, fine, 0.0)
+    return patch.max(axis=(1, 2)), np.einsum("bf,bf->b", length, out @ region.width_mm)
