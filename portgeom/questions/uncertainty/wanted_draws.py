@@ -2,7 +2,9 @@
 
 What a target does to a section is asked of the real code: once for the port itself, and once more for every way
 in which the draws' sections mainly differ from it and every line of the target that moves with the path. Between
-those it is taken as even. The union with the present section is then taken ray by ray in every draw.
+those it is taken as even, but for the height of the roof's own crown, which the wanted roof is hung by: noise of a
+roof only ever raises its highest point, so that is taken from every draw itself. The union with the present section
+is then taken ray by ray in every draw.
 """
 
 from __future__ import annotations
@@ -15,9 +17,11 @@ import numpy as np
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.moments import Moments
+from portgeom.geometry.rays import SPINE_HALF
 from portgeom.geometry.surface import Surface
 from portgeom.job.faults import JobError
 from portgeom.job.values import Job, Target
+from portgeom.model.bridge import highest_chords
 from portgeom.model.line import along, roof_heights_mm
 from portgeom.model.lofted import LoftedPort
 from portgeom.model.steps import Steps
@@ -29,8 +33,92 @@ WAYS = 10
 STEP_MM = 0.05
 """Step in which the wanted section's response is taken."""
 
+THIRD = 1.0 / (6.0 * SPINE_HALF)
+"""How far from the middle, in half lengths of the spine, a roof whose corners are cut anew is kept as it is."""
+
 LINES = ("roof_mm", "radius_mm", "floor_mm", "left_mm", "right_mm")
 """What a target says of every slab, as ``Steps`` names it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """The highest point of a roof over the spine, or the lowest of a floor, as the wanted section is hung by it.
+
+    Attributes
+    ----------
+    line : str
+        Which of LINES says where it goes.
+    rays : slice
+        Straight up, or straight down, in order across.
+    sign : float
+        1 for a roof, -1 for a floor.
+    across_mm : (m, k) float
+        Where they stand, rising.
+    beyond : (m,) float
+        How far a roof is carried on straight beyond its kept middle third; NaN where its corners stay.
+    own_mm : (m,) float
+        Its height without errors.
+    follows : (m, n) float
+        Its change for a change of the distances, as far as the wanted sections' answer holds it already.
+    """
+
+    line: str
+    rays: slice
+    sign: float
+    across_mm: F64
+    beyond: F64
+    own_mm: F64
+    follows: F64
+
+    def beyond_mm(self, rho_mm: F64, apart_mm: F64) -> F64:
+        """Return how much higher the top (b, m) is in draws than an even answer has it.
+
+        ``apart_mm`` (m, b, n) is how far the distances (b, m, n) are from those without errors.
+        """
+        even = np.einsum("mbn,mn->bm", apart_mm, self.follows)
+        return self.height_mm(rho_mm) - self.own_mm - even
+
+    def height_mm(self, rho_mm: F64) -> F64:
+        """Return the height of the top (..., m) over the spine."""
+        up = rho_mm[..., self.rays]
+        highest = up.max(axis=-1)
+        if np.isnan(self.beyond).all():
+            return highest
+        hull = highest_chords(self.across_mm, up[..., None], np.inf)[..., 0]
+        count = up.shape[-1]
+        foot = np.linspace(-1.0, 1.0, count)
+        kept = hull[..., np.abs(foot) <= THIRD].max(axis=-1)
+        ends = []
+        for way in (1, -1):  # to the left, and seen from behind to the right
+            side, place = hull[..., ::way], self.across_mm[..., ::way]
+            outer = int(np.flatnonzero(way * foot[::way] <= -THIRD)[-1])
+            step = np.abs(place[..., outer + 1] - place[..., outer])
+            slope = (side[..., outer] - side[..., outer + 1]) / step
+            share = (way * foot[::way][outer + 1] + THIRD) / (foot[1] - foot[0])
+            at_third = side[..., outer + 1] + share * step * slope
+            ends.append(at_third + slope * np.nan_to_num(self.beyond, nan=0.0))
+        recut = np.maximum(kept, np.maximum(*ends))
+        return np.where(np.isnan(self.beyond), highest, recut)
+
+
+def _top(port: LoftedPort, steps: Steps, line: str, ways: F64) -> Top:
+    """Return the top that a line is for; ``ways`` (m, n, w) are those whose answer is known already."""
+    chart, own = port.chart, port.cast.surface.rho_mm
+    rays = chart.rays
+    up = slice(rays.up.stop - 1, rays.up.start - 1, -1) if line == "roof_mm" else rays.down
+    across = chart.centre_mm[:, :1] + chart.half_mm[:, None] * rays.foot[up]
+    third = chart.half_mm * THIRD
+    beyond = np.full(len(third), np.nan)
+    if line == "roof_mm":
+        beyond = np.where(np.isnan(steps.radius_mm), np.nan, np.maximum(0.0, 2.0 * third - steps.radius_mm))
+    top = Top(line, up, 1.0 if line == "roof_mm" else -1.0, across, beyond, np.zeros(len(own)), np.zeros_like(own))
+    height = top.height_mm(own)
+    follows = np.zeros_like(own)
+    for k in range(ways.shape[-1]):
+        way = ways[..., k]
+        size = STEP_MM / np.abs(way).max(axis=1, keepdims=True)
+        follows += (top.height_mm(own + size * way) - height)[:, None] / size * way
+    return replace(top, own_mm=height, follows=follows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +131,8 @@ class WantedDraws:
         Of the port itself, on the coarse chart.
     follows : (m, n, n) float
         Change of the wanted distances (last axis) for a change of the distances as cast.
+    tops : tuple of Top
+        The crown, and the lowest point, where a line says where they go.
     lines : tuple of str
         Which of LINES the target gives.
     response : tuple of (m, n) float
@@ -53,6 +143,7 @@ class WantedDraws:
     steps: Steps | None
     rho_mm: F64
     follows: F64
+    tops: tuple[Top, ...]
     lines: tuple[str, ...]
     response: tuple[F64, ...]
 
@@ -65,6 +156,9 @@ class WantedDraws:
         wanted = self.rho_mm + np.moveaxis(apart @ self.follows, 0, 1)
         if self.steps is None:
             return wanted
+        for top in self.tops:
+            response = self.response[self.lines.index(top.line)]
+            wanted -= top.beyond_mm(cast_rho_mm, apart)[..., None] * (top.sign * response)
         for name, response in zip(self.lines, self.response, strict=True):
             moved = _line_at(self.target, name, chart, self.steps.crown_mm) - getattr(self.steps, name)
             wanted += np.nan_to_num(moved, nan=0.0)[..., None] * response
@@ -87,7 +181,7 @@ def wanted_draws(job: Job, port: LoftedPort, wanted: Wanted, sample_mm: F64) -> 
         # given sections do not move with what is measured; where they end the cast goes on
         given = (wanted.rho_mm != own).any(axis=1)
         follows = np.where(given, 0.0, 1.0)[:, None, None] * np.eye(own.shape[1])
-        return WantedDraws(target, None, wanted.rho_mm, follows, (), ())
+        return WantedDraws(target, None, wanted.rho_mm, follows, (), (), ())
     steps = target_steps(port, target, limits=job.limits)
     plan = target if target is not None else Target("bridge")
     rho = wanted_distances(port, target, steps)
@@ -96,7 +190,10 @@ def wanted_draws(job: Job, port: LoftedPort, wanted: Wanted, sample_mm: F64) -> 
         (_asked(port, target, replace(steps, **{name: getattr(steps, name) + STEP_MM}), rho) - rho) / STEP_MM
         for name in lines
     )
-    return WantedDraws(plan, steps, rho, _follows(job, port, target, steps, rho, sample_mm), lines, response)
+    ways = _ways(own, sample_mm)
+    follows = _follows(job, port, target, steps, rho, ways)
+    tops = tuple(_top(port, steps, name, ways) for name in ("roof_mm", "floor_mm") if name in lines)
+    return WantedDraws(plan, steps, rho, follows, tops, lines, response)
 
 
 def _moves(plan: Target, name: str) -> bool:
@@ -126,12 +223,16 @@ def _line_at(plan: Target, name: str, chart: Chart, crown_mm: F64) -> F64:
     return np.interp(s, plan.widen[:, 0], side, left=0.0, right=0.0)
 
 
-def _follows(job: Job, port: LoftedPort, target: Target | None, steps: Steps, rho: F64, sample_mm: F64) -> F64:
-    own = port.cast.surface.rho_mm
-    rays = own.shape[1]
+def _ways(own: F64, sample_mm: F64) -> F64:
+    """Return the leading ways (m, n, w), unit vectors, in which the sections of draws (b, m, n) differ."""
     apart = np.moveaxis(sample_mm - own, 0, 1)
     _, ways = np.linalg.eigh(np.swapaxes(apart, 1, 2) @ apart)
-    ways = ways[..., ::-1][..., : min(WAYS, rays)]
+    return ways[..., ::-1][..., :WAYS]
+
+
+def _follows(job: Job, port: LoftedPort, target: Target | None, steps: Steps, rho: F64, ways: F64) -> F64:
+    own = port.cast.surface.rho_mm
+    rays = own.shape[1]
     # what the leading ways do not hold goes through where the wanted wall is the cast one moved, and not at the roof
     held = port.chart.rays.direction[:, 1] > 0.0 if target is not None and target.roof is not None else np.zeros(rays)
     rest = np.eye(rays) - ways @ np.swapaxes(ways, 1, 2)
