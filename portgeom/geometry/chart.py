@@ -14,7 +14,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.findings import Tolerance
 from portgeom.geometry.interpolate import shape_preserving
-from portgeom.geometry.moments import Moments
+from portgeom.geometry.moments import Moments, closed_moments
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.path import Path, Planes
 from portgeom.geometry.rays import SPINE_HALF, Rays
@@ -105,6 +105,16 @@ class Chart:
     def tips_mm(self, rho_mm: F64) -> F64:
         """Return section points (..., m, n, 2) of distances (..., m, n)."""
         return self.rays.tips_mm(self.centre_mm, self.half_mm, rho_mm)
+
+    def moments(self, rho_mm: F64) -> Moments:
+        """Return the moments (..., m) of the polygons through the tips of distances (..., m, n)."""
+        rays = self.rays
+        round_it = np.empty((*rho_mm.shape[:-1], 2, rays.total + 1))
+        np.multiply(rho_mm, rays.direction[:, 0], out=round_it[..., 0, :-1])
+        round_it[..., 0, :-1] += self.half_mm[:, None] * rays.foot
+        np.multiply(rho_mm, rays.direction[:, 1], out=round_it[..., 1, :-1])
+        round_it[..., -1] = round_it[..., 0]
+        return closed_moments(round_it, self.centre_mm)
 
     def swept_mm3(self, moments: Moments) -> F64:
         """Return the volume (..., i) that regions with these moments, one a slab, sweep between knots."""

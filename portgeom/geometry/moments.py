@@ -53,19 +53,31 @@ def polygon_moments(points_mm: F64) -> Moments:
     >>> float(m.area_mm2), m.first_mm3.tolist()
     (2.0, [2.0, 1.0])
     """
-    # the first corner again at the end, so that each corner's next is a view and not a copy
     count = points_mm.shape[-2]
     round_it = np.empty((*points_mm.shape[:-2], 2, count + 1))
     round_it[..., :-1] = np.moveaxis(points_mm, -1, -2)
     middle = np.einsum("...n->...", round_it[..., :-1]) / count
     round_it[..., :-1] -= middle[..., None]
     round_it[..., -1] = round_it[..., 0]
-    here, after = round_it[..., :-1], round_it[..., 1:]
+    return closed_moments(round_it, middle)
+
+
+def closed_moments(round_mm: F64, middle_mm: F64) -> Moments:
+    """Return the moments of closed polygons whose corners are given about a place near them.
+
+    Parameters
+    ----------
+    round_mm : (..., 2, n + 1) float
+        Corners u and v less that place, the first again at the end, so that each corner's next is a view.
+    middle_mm : (..., 2) float
+        The place.
+    """
+    here, after = round_mm[..., :-1], round_mm[..., 1:]
     cross = here[..., 0, :] * after[..., 1, :]
     cross -= after[..., 0, :] * here[..., 1, :]
     area = 0.5 * np.einsum("...n->...", cross)
     first = np.vecdot(here, cross[..., None, :]) + np.vecdot(after, cross[..., None, :])
-    return Moments(area, first / 6.0 + area[..., None] * middle)
+    return Moments(area, first / 6.0 + area[..., None] * middle_mm)
 
 
 def polygon_perimeter_mm(points_mm: F64) -> F64:

@@ -8,7 +8,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool
 from portgeom.geometry.chart import Chart
-from portgeom.geometry.moments import Moments, polygon_moments
+from portgeom.geometry.moments import Moments
 from portgeom.geometry.surface import flow_area_mm2
 from portgeom.questions.uncertainty.draws import Block, Measuring, folded
 from portgeom.questions.uncertainty.roof_draws import RoofDraws, RoofFigures, roof_figures
@@ -56,22 +56,14 @@ def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
     """Return the figures of every stage in a block of draws."""
     chart = block.chart
     wanted = asked.wanted.distances_mm(chart, block.rho_mm[0], m.cast_mm)
-    wanted_points = chart.tips_mm(wanted)
-    its_moments = polygon_moments(wanted_points)
+    its_moments = chart.moments(wanted)
     found = []
     for rho, roof in zip(block.rho_mm, asked.roofs, strict=True):
-        points = chart.tips_mm(rho)
-        moments = polygon_moments(points)
-        union = polygon_moments(chart.tips_mm(np.maximum(rho, _at_cast(rho, wanted, chart))))
-        found.append(
-            _figures(m, chart, points, moments, roof_figures(roof, chart, rho, points, wanted, wanted_points),
-                     union - moments, union - its_moments)
-        )  # fmt: skip
+        points, moments = chart.tips_mm(rho), chart.moments(rho)
+        union = chart.moments(np.maximum(rho, wanted))
+        seen = roof_figures(roof, chart, rho, points, wanted)
+        found.append(_figures(m, chart, points, moments, seen, union - moments, union - its_moments))
     return found
-
-
-def _at_cast(rho: F64, wanted: F64, chart: Chart) -> F64:
-    return np.where(np.abs(rho - wanted) <= chart.tolerance.length_mm, rho, wanted)
 
 
 def _figures(

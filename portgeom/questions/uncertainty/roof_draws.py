@@ -22,6 +22,9 @@ from portgeom.questions.shape.bulges import Bulge
 BESIDE_MM = 6.0
 """How far beyond a bulge's own extent it is looked for in a draw."""
 
+CONTENDS_MM = 2.0
+"""A place so far below the peak in the port itself is the peak of no draw."""
+
 FINER = 4
 """Into how many pieces the coarse chart's cells are cut, each way, to find where a bulge ends."""
 
@@ -50,8 +53,10 @@ class RoofDraws:
         The last slab of roof.
     tips : (q,) int
         Rays whose tips are the upper boundary, from right to left.
-    roof : (last + 1, q) bool
-        Which of them are roof and not wall.
+    slabs : (j,) int
+        Those where the roof stands nearly as far over the line as anywhere.
+    contends : (j, q) bool
+        Which tips of theirs do so.
     columns : (k,) float
         Of the bridge, in half lengths of the spine.
     limits : Limits
@@ -61,7 +66,8 @@ class RoofDraws:
 
     last: int
     tips: Int
-    roof: Bool
+    slabs: Int
+    contends: Bool
     columns: F64
     limits: Limits
     regions: tuple[Region, ...]
@@ -85,10 +91,15 @@ def roof_draws(
     points = stage.surface.points_mm[: last + 1, upper, 0]
     spans = np.array([roof_span_mm(bridged_across(e)) for e in stage.edges()[: last + 1]])
     roof = (points >= spans[:, :1]) & (points <= spans[:, 1:])
+    proud = np.where(
+        roof, _proud_mm(chart, upper, np.arange(last + 1), stage.surface.rho_mm[None], wanted.rho_mm[None])[0], -np.inf
+    )
+    near = proud > proud.max() - CONTENDS_MM
+    slabs = np.flatnonzero(near.any(axis=1))
     columns = bridge_columns(chart)
     across = chart.centre_mm[:, :1] + chart.half_mm[:, None] * columns
     regions = tuple(_region(chart.distance_mm[: last + 1], across, b) for b in bulges)
-    return RoofDraws(last, upper, roof, columns, limits, regions)
+    return RoofDraws(last, upper, slabs, near[slabs], columns, limits, regions)
 
 
 def _region(s: F64, across: F64, bulge: Bulge) -> Region:
@@ -116,9 +127,7 @@ def _finer(count: int) -> F64:
     return weights
 
 
-def roof_figures(
-    r: RoofDraws, chart: Chart, rho_mm: F64, points_mm: F64, wanted_mm: F64, wanted_points: F64
-) -> RoofFigures:
+def roof_figures(r: RoofDraws, chart: Chart, rho_mm: F64, points_mm: F64, wanted_mm: F64) -> RoofFigures:
     """Return the roof's figures in draws.
 
     Parameters
@@ -127,43 +136,46 @@ def roof_figures(
         Laid over the draws' paths.
     rho_mm, wanted_mm : (b, m, n) float
         Present and wanted distances.
-    points_mm, wanted_points : (b, m, n, 2) float
-        Their tips.
+    points_mm : (b, m, n, 2) float
+        Tips of the present ones.
     """
-    part = slice(0, r.last + 1)
-    proud = _proud_mm(chart, r.tips, rho_mm[:, part], points_mm[:, part], wanted_mm[:, part], wanted_points[:, part])
-    peak = np.where(r.roof, proud, -np.inf).max(axis=(1, 2))
-    count = len(rho_mm)
+    proud = _proud_mm(chart, r.tips, r.slabs, rho_mm, wanted_mm)
+    peak = np.where(r.contends, proud, -np.inf).max(axis=(1, 2))
     if not r.regions:
-        return RoofFigures(peak, np.zeros((count, 0)), np.zeros((count, 0)))
-    lift = _lift_mm(r, chart, points_mm[:, part])
+        return RoofFigures(peak, *np.zeros((2, len(rho_mm), 0)))
+    lift = _lift_mm(r, chart, points_mm[:, : r.last + 1])
     found = [_bulge(r, chart, region, lift, points_mm) for region in r.regions]
     return RoofFigures(peak, *(np.stack(rows, axis=-1) for rows in zip(*found, strict=True)))
 
 
-def _proud_mm(chart: Chart, tips: Int, rho: F64, points: F64, wanted: F64, wanted_points: F64) -> F64:
+def _proud_mm(chart: Chart, tips: Int, slabs: Int, rho_mm: F64, wanted_mm: F64) -> F64:
     """Return how far the wanted boundary stands above the present one, straight over each of its tips (b, j, q).
 
     Over the spine both are met by the same upright ray. Round its ends the wanted boundary is carried straight
-    between the two tips that stand over the place in the port itself.
+    between the two tips that stand beside the place.
     """
     rays = chart.rays
+    rho, wanted = rho_mm[:, slabs], wanted_mm[:, slabs]
     proud = wanted[..., tips] - rho[..., tips]
     up = np.arange(rays.total)[rays.up]
-    for side, end, way in ((1.0, up[0], -1), (-1.0, up[-1], 1)):
-        outer = tips[(tips < up[0]) if side > 0.0 else (tips > up[-1])]
-        at = np.searchsorted(tips, outer)
-        run = np.concatenate([[end], outer[::way]])  # from the spine's end outwards
-        u, v = side * wanted_points[..., run, 0], wanted_points[..., run, 1]
-        own = side * points[..., outer, 0]
-        # wanted tips lie outwards of the present ones, so the piece over a tip is the one that ends beyond it
+    centre, half = chart.centre_mm[slabs], chart.half_mm[slabs]
+    for side, outer in ((1.0, tips[tips < up[0]][::-1]), (-1.0, tips[tips > up[-1]])):
+        run = np.concatenate([up[:1] if side > 0.0 else up[-1:], outer])  # from the spine's end outwards
+        u, v = _tips(chart, run, centre, half, wanted[..., run], side)
+        own, height = _tips(chart, outer, centre, half, rho[..., outer], side)
         cell = np.clip((u[:, :, None, :] <= own[..., None]).sum(axis=-1) - 1, 0, len(run) - 2)
-        u0, u1, v0, v1 = (np.take_along_axis(values, cell + one, axis=-1) for values in (u, v) for one in (0, 1))
-        run_u = u1 - u0
-        upright = np.abs(run_u) <= 1e-9
-        share = np.where(upright, 0.0, (own - u0) / np.where(upright, 1.0, run_u))
-        proud[..., at] = v0 + np.clip(share, 0.0, 1.0) * (v1 - v0) - points[..., outer, 1]
+        u0, u1, v0, v1 = (np.take_along_axis(x, cell + one, axis=-1) for x in (u, v) for one in (0, 1))
+        gap = u1 - u0
+        share = np.clip(np.where(gap > 0.0, (own - u0) / np.where(gap > 0.0, gap, 1.0), 0.0), 0.0, 1.0)
+        proud[..., np.searchsorted(tips, outer)] = v0 + share * (v1 - v0) - height
     return proud
+
+
+def _tips(chart: Chart, rays: Int, centre: F64, half: F64, rho: F64, side: float) -> tuple[F64, F64]:
+    """Return u, counted outwards to one side, and v of tips of some rays."""
+    foot, ahead = chart.rays.foot[rays], chart.rays.direction[rays]
+    u = centre[:, :1] + half[:, None] * foot + rho * ahead[:, 0]
+    return side * u, centre[:, 1:] + rho * ahead[:, 1]
 
 
 def _lift_mm(r: RoofDraws, chart: Chart, points: F64) -> F64:

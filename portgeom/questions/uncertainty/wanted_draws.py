@@ -9,14 +9,12 @@ is then taken ray by ray in every draw.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.chart import Chart
-from portgeom.geometry.moments import Moments
 from portgeom.geometry.rays import SPINE_HALF
 from portgeom.geometry.surface import Surface
 from portgeom.job.faults import JobError
@@ -73,9 +71,9 @@ class Top:
     def beyond_mm(self, rho_mm: F64, apart_mm: F64) -> F64:
         """Return how much higher the top (b, m) is in draws than an even answer has it.
 
-        ``apart_mm`` (m, b, n) is how far the distances (b, m, n) are from those without errors.
+        ``apart_mm`` (b, m, n) is how far the distances (b, m, n) are from those without errors.
         """
-        even = np.einsum("mbn,mn->bm", apart_mm, self.follows)
+        even = np.vecdot(apart_mm, self.follows)
         return self.height_mm(rho_mm) - self.own_mm - even
 
     def height_mm(self, rho_mm: F64) -> F64:
@@ -129,8 +127,11 @@ class WantedDraws:
     ----------
     rho_mm : (m, n) float
         Of the port itself, on the coarse chart.
-    follows : (m, n, n) float
-        Change of the wanted distances (last axis) for a change of the distances as cast.
+    ways, answers : (m, n, w), (m, w, n) float
+        In which ways the sections as cast mainly differ from draw to draw, and how the wanted distances change for
+        1 mm of each.
+    held : (m, n) float
+        0 where the wanted wall stands whatever small is left of the cast one's difference, 1 where it moves with it.
     tops : tuple of Top
         The crown, and the lowest point, where a line says where they go.
     lines : tuple of str
@@ -142,7 +143,9 @@ class WantedDraws:
     target: Target
     steps: Steps | None
     rho_mm: F64
-    follows: F64
+    ways: F64
+    answers: F64
+    held: F64
     tops: tuple[Top, ...]
     lines: tuple[str, ...]
     response: tuple[F64, ...]
@@ -152,8 +155,12 @@ class WantedDraws:
 
         ``cast_mm`` (m, n) are those of the port itself.
         """
-        apart = np.moveaxis(cast_rho_mm - cast_mm, 0, 1)
-        wanted = self.rho_mm + np.moveaxis(apart @ self.follows, 0, 1)
+        apart = cast_rho_mm - cast_mm
+        by_slab = np.moveaxis(apart, 0, 1) @ self.ways @ self.answers
+        wanted = np.empty_like(apart)
+        wanted[...] = np.moveaxis(by_slab, 0, 1)  # laid draw by draw again: sums of unlike layouts are slow
+        wanted += self.rho_mm
+        wanted += apart * self.held
         if self.steps is None:
             return wanted
         for top in self.tops:
@@ -180,8 +187,9 @@ def wanted_draws(job: Job, port: LoftedPort, wanted: Wanted, sample_mm: F64) -> 
     if target is not None and (target.sections is not None or target.copy_of is not None):
         # given sections do not move with what is measured; where they end the cast goes on
         given = (wanted.rho_mm != own).any(axis=1)
-        follows = np.where(given, 0.0, 1.0)[:, None, None] * np.eye(own.shape[1])
-        return WantedDraws(target, None, wanted.rho_mm, follows, (), (), ())
+        held = np.where(given, 0.0, 1.0)[:, None] * np.ones(own.shape[1])
+        none = np.zeros((*own.shape, 0))
+        return WantedDraws(target, None, wanted.rho_mm, none, np.swapaxes(none, 1, 2), held, (), (), ())
     steps = target_steps(port, target, limits=job.limits)
     plan = target if target is not None else Target("bridge")
     rho = wanted_distances(port, target, steps)
@@ -191,9 +199,12 @@ def wanted_draws(job: Job, port: LoftedPort, wanted: Wanted, sample_mm: F64) -> 
         for name in lines
     )
     ways = _ways(own, sample_mm)
-    follows = _follows(job, port, target, steps, rho, ways)
+    # at a roof that is hung by a line, what the leading ways do not hold stays behind
+    upper = port.chart.rays.direction[:, 1] > 0.0
+    held = np.broadcast_to(np.where(upper & (plan.roof is not None), 0.0, 1.0), own.shape)
+    answers = _answers(job, port, target, steps, rho, ways) - np.swapaxes(ways, 1, 2) * held[:, None, :]
     tops = tuple(_top(port, steps, name, ways) for name in ("roof_mm", "floor_mm") if name in lines)
-    return WantedDraws(plan, steps, rho, follows, tops, lines, response)
+    return WantedDraws(plan, steps, rho, ways, answers, held, tops, lines, response)
 
 
 def _moves(plan: Target, name: str) -> bool:
@@ -230,13 +241,10 @@ def _ways(own: F64, sample_mm: F64) -> F64:
     return ways[..., ::-1][..., :WAYS]
 
 
-def _follows(job: Job, port: LoftedPort, target: Target | None, steps: Steps, rho: F64, ways: F64) -> F64:
+def _answers(job: Job, port: LoftedPort, target: Target | None, steps: Steps, rho: F64, ways: F64) -> F64:
+    """Return the change of the wanted distances (m, w, n) for 1 mm of each way, asked of the real code."""
     own = port.cast.surface.rho_mm
-    rays = own.shape[1]
-    # what the leading ways do not hold goes through where the wanted wall is the cast one moved, and not at the roof
-    held = port.chart.rays.direction[:, 1] > 0.0 if target is not None and target.roof is not None else np.zeros(rays)
-    rest = np.eye(rays) - ways @ np.swapaxes(ways, 1, 2)
-    follows = rest * np.where(held, 0.0, 1.0)
+    answers = np.empty(np.swapaxes(ways, 1, 2).shape)
     for k in range(ways.shape[-1]):
         way = ways[..., k]
         # as long a step in every slab, whatever the share of the section that moves
@@ -246,9 +254,8 @@ def _follows(job: Job, port: LoftedPort, target: Target | None, steps: Steps, rh
             line = steps if steps.bridge is not None else target_steps(moved, target, limits=job.limits)
         except JobError:  # a line that only just fits
             line = steps
-        answer = (_asked(moved, target, line, rho) - rho) / size
-        follows += way[:, :, None] * answer[:, None, :]
-    return follows
+        answers[:, k] = (_asked(moved, target, line, rho) - rho) / size
+    return answers
 
 
 def _asked(port: LoftedPort, target: Target | None, steps: Steps, otherwise: F64) -> F64:
@@ -264,11 +271,3 @@ def _with_cast(port: LoftedPort, rho_mm: F64) -> LoftedPort:
     old = cast.surface
     surface = Surface(old.chart, rho_mm, old.moments, old.perimeter_mm, old.hidden_mm2)
     return replace(port, stages=(replace(cast, surface=surface), *port.stages[1:]))
-
-
-def swept_less_mm3(chart: Chart, larger: Moments, smaller: Moments) -> F64:
-    """Return the volume (b,) between two runs of sections of draws."""
-    return chart.swept_mm3(larger - smaller).sum(axis=-1)
-
-
-__all__: Sequence[str] = ("WantedDraws", "swept_less_mm3", "wanted_draws")
