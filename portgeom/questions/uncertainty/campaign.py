@@ -18,16 +18,36 @@ from portgeom.questions.shape.profile import smallest_area
 from portgeom.questions.shape.roof import Roof
 from portgeom.questions.uncertainty.chance import SEED
 from portgeom.questions.uncertainty.coarse import Coarse, coarse_port
-from portgeom.questions.uncertainty.draws import Bias, Measuring, blocks, drawn, measuring, tool_bias, without_errors
+from portgeom.questions.uncertainty.draws import Measuring, blocks, drawn, measuring, tool_bias, without_errors
 from portgeom.questions.uncertainty.figures import Asked, Figures, block_figures
 from portgeom.questions.uncertainty.roof_draws import roof_draws
+from portgeom.questions.uncertainty.wall_draws import WallPlaces, wall_places
 from portgeom.questions.uncertainty.wanted_draws import wanted_draws
+from portgeom.questions.walls.behind import Behind, behind
+from portgeom.questions.walls.plan import TARGET
 from portgeom.questions.whole import Answers
 
 DRAWS = 2000
 
 SAMPLE = 100
 """Draws from which the ways are taken in which sections mainly differ."""
+
+
+@dataclass(frozen=True, slots=True)
+class WallDraws:
+    """The least wall to one hazard, of one surface: what the coarse chart gives without errors, and draws (n,).
+
+    ``state`` is the stage's name, or "target" for the port once it is as wanted.
+    """
+
+    hazard: str
+    state: str
+    plain_mm: float
+    wall_mm: F64
+
+    def about(self, wall_mm: float) -> F64:
+        """Return the draws (n,) about a least wall that is known better than on the coarse chart."""
+        return self.wall_mm - self.plain_mm + wall_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +74,8 @@ class StageDraws:
         How far each of them stands out, and its volume.
     removal_mm3, missing_mm3 : (n,) float
         Metal to remove, and what is already gone that should stay.
+    walls : tuple of WallDraws
+        For every hazard that has a place, of the stage and of the port wanted; empty unless asked for.
     """
 
     kept: Bool
@@ -68,6 +90,7 @@ class StageDraws:
     bulge_mm3: F64
     removal_mm3: F64
     missing_mm3: F64
+    walls: tuple[WallDraws, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +129,7 @@ def campaign(
     draws: int = DRAWS,
     seed: int = SEED,
     answered: Sequence[Answers] = (),
+    walls: bool = False,
 ) -> Campaign:
     """Return the draws of every stage of lofted ports of a job.
 
@@ -114,26 +138,29 @@ def campaign(
     answered : sequence of Answers
         What is known already of stages of these ports: draws of roof and metal are then about those figures, else
         about what the coarse chart of the draws gives.
+    walls : bool
+        Whether the metal behind the walls is drawn too.
 
     Raises
     ------
     JobError
-        Where a target cannot be laid on a port's sections.
+        Where a target cannot be laid on a port's sections, or a hazard's mesh cannot be read.
     """
     bias = tool_bias(job.accuracy, draws=draws, seed=seed)
-    return Campaign(draws, seed, job.accuracy, tuple(_port_draws(job, ports, p, bias, seed, answered) for p in ports))
+    its = [measuring(p, job.accuracy, bias, seed=seed) for p in ports]
+    return Campaign(draws, seed, job.accuracy, tuple(_port_draws(job, ports, m, answered, walls=walls) for m in its))
 
 
 def _port_draws(
-    job: Job, ports: Sequence[LoftedPort], port: LoftedPort, bias: Bias, seed: int, answered: Sequence[Answers]
+    job: Job, ports: Sequence[LoftedPort], m: Measuring, answered: Sequence[Answers], *, walls: bool
 ) -> PortDraws:
-    m = measuring(port, job.accuracy, bias, seed=seed)
+    port = m.port
     coarse = coarse_port(job, ports, port, m.chart)
     known = {a.stage.stage.name: a for a in answered if a.port.port.name == port.port.name}
     roofs = [
         known[s.stage.name].roof if s.stage.name in known else r for s, r in zip(port.stages, coarse.roofs, strict=True)
     ]
-    asked = _asked(job, m, coarse, roofs)
+    asked = _asked(job, m, coarse, roofs, behind(job, port) if walls else ())
     plain = block_figures(m, asked, drawn(without_errors(m), slice(0, 1)))
     found = [block_figures(m, asked, block) for block in blocks(m)]
     fold = np.concatenate([np.any([figures.fold for figures in block], axis=0) for block in found])
@@ -141,17 +168,23 @@ def _port_draws(
     for k, (stage, own) in enumerate(zip(port.stages, plain, strict=True)):
         about = _own_figures(m, own, stage, roofs[k], known.get(stage.stage.name))
         bulges = frozen([b.peak.distance_mm for b in roofs[k].bulges])
-        stages.append(_stage_draws(m, fold, about, own, [block[k] for block in found], bulges))
+        stages.append(_stage_draws(m, asked.walls[k], fold, about, own, [block[k] for block in found], bulges))
     names = tuple(s.stage.name for s in port.stages)
     return PortDraws(port.port.name, names, tuple(stages), int(fold.sum()))
 
 
-def _asked(job: Job, m: Measuring, coarse: Coarse, roofs: Sequence[Roof]) -> Asked:
+def _asked(job: Job, m: Measuring, coarse: Coarse, roofs: Sequence[Roof], hazards: Sequence[Behind]) -> Asked:
     sample = drawn(m, slice(0, min(SAMPLE, m.draws))).rho_mm[0]
     wanted = wanted_draws(job, coarse.port, coarse.wanted, sample)
     stages = zip(coarse.port.stages, roofs, strict=True)
     its = tuple(roof_draws(coarse.port, stage, coarse.wanted, roof.bulges, job.limits) for stage, roof in stages)
-    return Asked(wanted, its)
+    port, finished = coarse.port, coarse.wanted.rho_mm
+    walls = tuple(
+        wall_places(m.chart, s.surface.rho_mm, hazards, s.stage.name)
+        + wall_places(m.chart, np.maximum(s.surface.rho_mm, finished), hazards, TARGET)
+        for s in port.stages
+    )
+    return Asked(wanted, its, walls)
 
 
 def _own_figures(m: Measuring, plain: Figures, stage: LoftedStage, roof: Roof, answer: Answers | None) -> Figures:
@@ -171,11 +204,18 @@ def _own_figures(m: Measuring, plain: Figures, stage: LoftedStage, roof: Roof, a
         bulge_mm3=np.array([[b.volume_mm3 for b in roof.bulges]]),
         removal_mm3=removed[0],
         missing_mm3=removed[1],
+        walls_mm=plain.walls_mm,
     )
 
 
 def _stage_draws(
-    m: Measuring, fold: Bool, about: Figures, plain: Figures, found: list[Figures], bulges: F64
+    m: Measuring,
+    places: Sequence[WallPlaces],
+    fold: Bool,
+    about: Figures,
+    plain: Figures,
+    found: list[Figures],
+    bulges: F64,
 ) -> StageDraws:
     """Return a stage's own figures, moved as far as each draw is from the stage itself on the coarse chart."""
 
@@ -197,4 +237,8 @@ def _stage_draws(
         bulge_mm3=moved(lambda f: f.bulge_mm3),
         removal_mm3=moved(lambda f: f.removal_mm3),
         missing_mm3=moved(lambda f: f.missing_mm3),
+        walls=tuple(
+            WallDraws(w.hazard.hazard.name, w.state, float(plain.walls_mm[0, i]), wall)
+            for i, (w, wall) in enumerate(zip(places, moved(lambda f: f.walls_mm).T, strict=True))
+        ),
     )

@@ -12,6 +12,7 @@ from portgeom.geometry.moments import Moments
 from portgeom.geometry.surface import flow_area_mm2
 from portgeom.questions.uncertainty.draws import Block, Measuring, folded
 from portgeom.questions.uncertainty.roof_draws import RoofDraws, RoofFigures, roof_figures
+from portgeom.questions.uncertainty.wall_draws import WallPlaces, least_walls_mm
 from portgeom.questions.uncertainty.wanted_draws import WantedDraws
 
 
@@ -30,6 +31,8 @@ class Figures:
         Of the roof over the line.
     stands_out_mm, bulge_mm3 : (b, i) float
     removal_mm3, missing_mm3 : (b,) float
+    walls_mm : (b, w) float
+        Least walls, hazard by hazard: of the stage, then of the port wanted.
     """
 
     fold: Bool
@@ -42,14 +45,16 @@ class Figures:
     bulge_mm3: F64
     removal_mm3: F64
     missing_mm3: F64
+    walls_mm: F64
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What is asked of every block besides areas and volumes: the wanted port, and each stage's roof."""
+    """What is asked of every block besides areas and volumes: the wanted port, and each stage's roof and walls."""
 
     wanted: WantedDraws
     roofs: tuple[RoofDraws, ...]
+    walls: tuple[tuple[WallPlaces, ...], ...]
 
 
 def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
@@ -58,16 +63,26 @@ def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
     wanted = asked.wanted.distances_mm(chart, block.rho_mm[0], m.cast_mm)
     its_moments = chart.moments(wanted)
     found = []
-    for rho, roof in zip(block.rho_mm, asked.roofs, strict=True):
+    for rho, roof, places in zip(block.rho_mm, asked.roofs, asked.walls, strict=True):
         points, moments = chart.tips_mm(rho), chart.moments(rho)
-        union = chart.moments(np.maximum(rho, wanted))
-        seen = roof_figures(roof, chart, rho, points, wanted)
+        finished = np.maximum(rho, wanted)
+        union = chart.moments(finished)
+        walls = [least_walls_mm(w, chart, finished if w.wanted else rho) for w in places]
+        seen = _Seen(roof_figures(roof, chart, rho, points, wanted), np.array(walls).reshape(len(walls), len(rho)).T)
         found.append(_figures(m, chart, points, moments, seen, union - moments, union - its_moments))
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """What is not a sum over sections: the roof's figures, and the least walls (b, w)."""
+
+    roof: RoofFigures
+    walls_mm: F64
+
+
 def _figures(
-    m: Measuring, chart: Chart, points: F64, moments: Moments, roof: RoofFigures, off: Moments, missing: Moments
+    m: Measuring, chart: Chart, points: F64, moments: Moments, seen: _Seen, off: Moments, missing: Moments
 ) -> Figures:
     flow = flow_area_mm2(chart, moments)
     slab = np.argmin(flow[:, : m.chart.slab_at(m.port.throat_mm) + 1], axis=1)
@@ -77,9 +92,10 @@ def _figures(
         flow_area_mm2=flow,
         smallest_mm2=np.take_along_axis(flow, slab[:, None], axis=1)[:, 0],
         smallest_at_mm=m.chart.distance_mm[slab],
-        peak_mm=roof.peak_mm,
-        stands_out_mm=roof.stands_out_mm,
-        bulge_mm3=roof.bulge_mm3,
+        peak_mm=seen.roof.peak_mm,
+        stands_out_mm=seen.roof.stands_out_mm,
+        bulge_mm3=seen.roof.bulge_mm3,
         removal_mm3=chart.swept_mm3(off).sum(axis=-1),
         missing_mm3=chart.swept_mm3(missing).sum(axis=-1),
+        walls_mm=seen.walls_mm,
     )
