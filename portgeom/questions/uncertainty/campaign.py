@@ -13,24 +13,15 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool, frozen
 from portgeom.job.values import Accuracy, Job
-from portgeom.model.lofted import LoftedPort, LoftedStage
-from portgeom.questions.shape.profile import smallest_area
-from portgeom.questions.shape.roof import Roof
+from portgeom.model.lofted import LoftedPort
+from portgeom.questions.uncertainty.between import between_stations
 from portgeom.questions.uncertainty.chance import SEED
-from portgeom.questions.uncertainty.coarse import Coarse, coarse_port
-from portgeom.questions.uncertainty.draws import Measuring, blocks, drawn, measuring, tool_bias, without_errors
-from portgeom.questions.uncertainty.figures import Asked, Figures, block_figures
-from portgeom.questions.uncertainty.roof_draws import roof_draws
-from portgeom.questions.uncertainty.wall_draws import WallPlaces, wall_places
-from portgeom.questions.uncertainty.wanted_draws import wanted_draws
-from portgeom.questions.walls.behind import Behind, behind
-from portgeom.questions.walls.plan import TARGET
+from portgeom.questions.uncertainty.draws import blocks, tool_bias
+from portgeom.questions.uncertainty.figures import Figures, block_figures
+from portgeom.questions.uncertainty.prepared import Prepared, prepared
 from portgeom.questions.whole import Answers
 
 DRAWS = 2000
-
-SAMPLE = 100
-"""Draws from which the ways are taken in which sections mainly differ."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +65,8 @@ class StageDraws:
         How far each of them stands out, and its volume.
     removal_mm3, missing_mm3 : (n,) float
         Metal to remove, and what is already gone that should stay.
+    between : Figures
+        What the port may do between stations, one row: a standard deviation of each figure, besides the draws.
     walls : tuple of WallDraws
         For every hazard that has a place, of the stage and of the port wanted; empty unless asked for.
     """
@@ -90,6 +83,7 @@ class StageDraws:
     bulge_mm3: F64
     removal_mm3: F64
     missing_mm3: F64
+    between: Figures
     walls: tuple[WallDraws, ...]
 
 
@@ -147,77 +141,22 @@ def campaign(
         Where a target cannot be laid on a port's sections, or a hazard's mesh cannot be read.
     """
     bias = tool_bias(job.accuracy, draws=draws, seed=seed)
-    its = [measuring(p, job.accuracy, bias, seed=seed) for p in ports]
-    return Campaign(draws, seed, job.accuracy, tuple(_port_draws(job, ports, m, answered, walls=walls) for m in its))
+    its = [prepared(job, ports, p, bias, seed=seed, answered=answered, walls=walls) for p in ports]
+    return Campaign(draws, seed, job.accuracy, tuple(port_draws(p) for p in its))
 
 
-def _port_draws(
-    job: Job, ports: Sequence[LoftedPort], m: Measuring, answered: Sequence[Answers], *, walls: bool
-) -> PortDraws:
-    port = m.port
-    coarse = coarse_port(job, ports, port, m.chart)
-    known = {a.stage.stage.name: a for a in answered if a.port.port.name == port.port.name}
-    roofs = [
-        known[s.stage.name].roof if s.stage.name in known else r for s, r in zip(port.stages, coarse.roofs, strict=True)
-    ]
-    asked = _asked(job, m, coarse, roofs, behind(job, port) if walls else ())
-    plain = block_figures(m, asked, drawn(without_errors(m), slice(0, 1)))
-    found = [block_figures(m, asked, block) for block in blocks(m)]
+def port_draws(p: Prepared) -> PortDraws:
+    """Return the draws of one port that is ready."""
+    m = p.measuring
+    found = [block_figures(m, p.asked, block) for block in blocks(m)]
     fold = np.concatenate([np.any([figures.fold for figures in block], axis=0) for block in found])
-    stages = []
-    for k, (stage, own) in enumerate(zip(port.stages, plain, strict=True)):
-        about = _own_figures(m, own, stage, roofs[k], known.get(stage.stage.name))
-        bulges = frozen([b.peak.distance_mm for b in roofs[k].bulges])
-        stages.append(_stage_draws(m, asked.walls[k], fold, about, own, [block[k] for block in found], bulges))
-    names = tuple(s.stage.name for s in port.stages)
-    return PortDraws(port.port.name, names, tuple(stages), int(fold.sum()))
+    stages = tuple(_stage_draws(p, k, fold, [block[k] for block in found]) for k in range(len(p.plain)))
+    return PortDraws(m.port.port.name, tuple(s.stage.name for s in m.port.stages), stages, int(fold.sum()))
 
 
-def _asked(job: Job, m: Measuring, coarse: Coarse, roofs: Sequence[Roof], hazards: Sequence[Behind]) -> Asked:
-    sample = drawn(m, slice(0, min(SAMPLE, m.draws))).rho_mm[0]
-    wanted = wanted_draws(job, coarse.port, coarse.wanted, sample)
-    stages = zip(coarse.port.stages, roofs, strict=True)
-    its = tuple(roof_draws(coarse.port, stage, coarse.wanted, roof.bulges, job.limits) for stage, roof in stages)
-    port, finished = coarse.port, coarse.wanted.rho_mm
-    walls = tuple(
-        wall_places(m.chart, s.surface.rho_mm, hazards, s.stage.name)
-        + wall_places(m.chart, np.maximum(s.surface.rho_mm, finished), hazards, TARGET)
-        for s in port.stages
-    )
-    return Asked(wanted, its, walls)
-
-
-def _own_figures(m: Measuring, plain: Figures, stage: LoftedStage, roof: Roof, answer: Answers | None) -> Figures:
-    """Return a stage's figures without errors, as the real code gives them; else those of the coarse chart."""
-    flow = stage.surface.flow_area_mm2
-    removed = (plain.removal_mm3, plain.missing_mm3)
-    if answer is not None:
-        removed = (np.array([answer.removal.volume_mm3]), np.array([answer.removal.missing_mm3]))
-    return Figures(
-        fold=plain.fold,
-        volume_mm3=stage.surface.volume_mm3.sum(keepdims=True),
-        flow_area_mm2=np.interp(m.chart.distance_mm, m.port.chart.distance_mm, flow)[None],
-        smallest_mm2=np.array([smallest_area(m.port, flow).area_mm2]),
-        smallest_at_mm=plain.smallest_at_mm,
-        peak_mm=np.array([roof.peak.proud_mm]),
-        stands_out_mm=np.array([[b.stands_out_mm for b in roof.bulges]]),
-        bulge_mm3=np.array([[b.volume_mm3 for b in roof.bulges]]),
-        removal_mm3=removed[0],
-        missing_mm3=removed[1],
-        walls_mm=plain.walls_mm,
-    )
-
-
-def _stage_draws(
-    m: Measuring,
-    places: Sequence[WallPlaces],
-    fold: Bool,
-    about: Figures,
-    plain: Figures,
-    found: list[Figures],
-    bulges: F64,
-) -> StageDraws:
+def _stage_draws(p: Prepared, k: int, fold: Bool, found: list[Figures]) -> StageDraws:
     """Return a stage's own figures, moved as far as each draw is from the stage itself on the coarse chart."""
+    about, plain = p.own[k], p.plain[k]
 
     def moved(of: Callable[[Figures], F64]) -> F64:
         draws = of(about) + (np.concatenate([of(figures) for figures in found]) - of(plain))
@@ -227,18 +166,19 @@ def _stage_draws(
     return StageDraws(
         kept=~fold,
         volume_mm3=moved(lambda f: f.volume_mm3),
-        distance_mm=m.chart.distance_mm,
+        distance_mm=p.measuring.chart.distance_mm,
         flow_area_mm2=moved(lambda f: f.flow_area_mm2),
         smallest_area_mm2=moved(lambda f: f.smallest_mm2),
         smallest_at_mm=moved(lambda f: f.smallest_at_mm),
         peak_mm=moved(lambda f: f.peak_mm),
-        bulge_at_mm=bulges,
+        bulge_at_mm=p.bulge_at_mm[k],
         stands_out_mm=moved(lambda f: f.stands_out_mm),
         bulge_mm3=moved(lambda f: f.bulge_mm3),
         removal_mm3=moved(lambda f: f.removal_mm3),
         missing_mm3=moved(lambda f: f.missing_mm3),
+        between=between_stations(p, k),
         walls=tuple(
             WallDraws(w.hazard.hazard.name, w.state, float(plain.walls_mm[0, i]), wall)
-            for i, (w, wall) in enumerate(zip(places, moved(lambda f: f.walls_mm).T, strict=True))
+            for i, (w, wall) in enumerate(zip(p.asked.walls[k], moved(lambda f: f.walls_mm).T, strict=True))
         ),
     )

@@ -72,6 +72,7 @@ class Measuring:
 
     port: LoftedPort
     chart: Chart
+    accuracy: Accuracy
     stations_mm: tuple[F64, ...]
     cast_mm: F64
     path: PathErrors
@@ -106,7 +107,7 @@ def measuring(port: LoftedPort, accuracy: Accuracy, bias: Bias, *, seed: int) ->
     )
     path = path_errors(port.cast.stage.sections, accuracy, draws=draws, seed=seed, port=name)
     cast = shape_preserving(port.cast.distance_mm, stations[0], chart.distance_mm)
-    return Measuring(port, chart, stations, cast, path, bias, stages)
+    return Measuring(port, chart, accuracy, stations, cast, path, bias, stages)
 
 
 def _stage_errors(
@@ -123,13 +124,15 @@ def _stage_errors(
     return StageErrors(sections, size, distance)
 
 
-def without_errors(m: Measuring) -> Measuring:
-    """Return one draw in which nothing is wrong."""
-    path = PathErrors(*(np.zeros_like(e[:1]) for e in (m.path.distance_mm, m.path.pitch_deg, m.path.yaw_deg)))
+def without_errors(m: Measuring, draws: int = 1) -> Measuring:
+    """Return draws in which nothing is wrong."""
+    stations = m.path.distance_mm.shape[1]
+    path = PathErrors(*np.zeros((3, draws, stations)))
     stages = tuple(
-        StageErrors(s.sections, np.zeros_like(s.size_mm[:1]), np.zeros_like(s.distance_mm[:1])) for s in m.stages
+        StageErrors(s.sections, np.zeros((draws, s.size_mm.shape[1])), np.zeros((draws, s.distance_mm.shape[1])))
+        for s in m.stages
     )
-    return Measuring(m.port, m.chart, m.stations_mm, m.cast_mm, path, Bias(np.zeros(1), np.zeros(1)), stages)
+    return Measuring(m.port, m.chart, m.accuracy, m.stations_mm, m.cast_mm, path, Bias(*np.zeros((2, draws))), stages)
 
 
 def blocks(m: Measuring, *, size: int = BLOCK) -> Iterator[Block]:
