@@ -28,8 +28,6 @@ class Steps:
         Wanted crown, corner radius and lowest point.
     left_mm, right_mm : (m,) float
         How far the side walls move out.
-    crown_mm : (m,) float
-        Height of the roof as cast, which a rise over it is counted from.
     bridge : Bridge or None
         Where no roof line was given.
     """
@@ -40,7 +38,6 @@ class Steps:
     floor_mm: F64
     left_mm: F64
     right_mm: F64
-    crown_mm: F64
     bridge: Bridge | None
 
     def applied(self, slab: int, section_mm: F64) -> F64:
@@ -81,6 +78,5 @@ def steps_of(plan: Target, chart: Chart, sections_mm: Sequence[F64], bridge: Bri
         floor_mm=nothing if plan.floor_line is None else along(plan.floor_line, s),
         left_mm=left,
         right_mm=right,
-        crown_mm=crown,
         bridge=bridge,
     )

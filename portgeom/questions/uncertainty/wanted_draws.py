@@ -125,6 +125,8 @@ class WantedDraws:
 
     Attributes
     ----------
+    crown_mm : (m,) float
+        Height of the roof as cast.
     rho_mm : (m, n) float
         Of the port itself, on the coarse chart.
     ways, answers : (m, n, w), (m, w, n) float
@@ -142,6 +144,7 @@ class WantedDraws:
 
     target: Target
     steps: Steps | None
+    crown_mm: F64
     rho_mm: F64
     ways: F64
     answers: F64
@@ -167,7 +170,7 @@ class WantedDraws:
             response = self.response[self.lines.index(top.line)]
             wanted -= top.beyond_mm(cast_rho_mm, apart)[..., None] * (top.sign * response)
         for name, response in zip(self.lines, self.response, strict=True):
-            moved = _line_at(self.target, name, chart, self.steps.crown_mm) - getattr(self.steps, name)
+            moved = _line_at(self.target, name, chart, self.crown_mm) - getattr(self.steps, name)
             wanted += np.nan_to_num(moved, nan=0.0)[..., None] * response
         return wanted
 
@@ -184,12 +187,13 @@ def wanted_draws(job: Job, port: LoftedPort, wanted: Wanted, sample_mm: F64) -> 
     """
     target = next((t for t in job.targets if t.name == port.port.target), None)
     own = port.cast.surface.rho_mm
+    crown = port.cast.surface.points_mm[..., 1].max(axis=1)
     if target is not None and (target.sections is not None or target.copy_of is not None):
         # given sections do not move with what is measured; where they end the cast goes on
         given = (wanted.rho_mm != own).any(axis=1)
         held = np.where(given, 0.0, 1.0)[:, None] * np.ones(own.shape[1])
         none = np.zeros((*own.shape, 0))
-        return WantedDraws(target, None, wanted.rho_mm, none, np.swapaxes(none, 1, 2), held, (), (), ())
+        return WantedDraws(target, None, crown, wanted.rho_mm, none, np.swapaxes(none, 1, 2), held, (), (), ())
     steps = target_steps(port, target, limits=job.limits)
     plan = target if target is not None else Target("bridge")
     rho = wanted_distances(port, target, steps)
@@ -204,7 +208,7 @@ def wanted_draws(job: Job, port: LoftedPort, wanted: Wanted, sample_mm: F64) -> 
     held = np.broadcast_to(np.where(upper & (plan.roof is not None), 0.0, 1.0), own.shape)
     answers = _answers(job, port, target, steps, rho, ways) - np.swapaxes(ways, 1, 2) * held[:, None, :]
     tops = tuple(_top(port, steps, name, ways) for name in ("roof_mm", "floor_mm") if name in lines)
-    return WantedDraws(plan, steps, rho, ways, answers, held, tops, lines, response)
+    return WantedDraws(plan, steps, crown, rho, ways, answers, held, tops, lines, response)
 
 
 def _moves(plan: Target, name: str) -> bool:

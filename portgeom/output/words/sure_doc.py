@@ -1,0 +1,284 @@
+"""How sure are the figures, at the bench and to a program?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from portgeom.job.values import Accuracy
+from portgeom.output.words.json_doc import Json, Numbers, cc
+from portgeom.output.words.shown import Shown
+from portgeom.output.words.tables import table
+from portgeom.questions.shape.places import BenchScale
+from portgeom.questions.uncertainty.interval import COVERAGE, Spread
+from portgeom.questions.uncertainty.sure import StageSure, Sure
+from portgeom.questions.uncertainty.ties import Tie
+from portgeom.questions.uncertainty.which import GAUGE, TRACING, Contribution, Reading
+from portgeom.questions.walls.plan import TARGET
+
+Worded = Callable[[float], str]
+
+LEAST_SHARE = 0.05
+"""A reading that makes less of a figure's unsureness is not worth taking again."""
+
+MANY_FOLDED = 0.02
+"""Share of folded draws above which it is said what to do about them."""
+
+
+def sure_text(sure: StageSure, scale: BenchScale, shown: Shown) -> str:
+    """Return every figure of a stage with its interval, and what to measure again."""
+    lines = [
+        f"Port {sure.port}, {sure.stage}: how sure the figures are, from {count_words(sure.draws)} draws of the "
+        "readings",
+        table(["figure", "value", "95 percent", "std. unc."], figure_rows(sure, shown), left=1),
+        *told_lines(sure, scale, shown),
+    ]
+    return "\n".join(lines)
+
+
+def figure_rows(sure: StageSure, shown: Shown) -> list[list[str]]:
+    """Return a row a figure: what it is, its value, its interval, its standard uncertainty."""
+    u = shown.units
+    rows = [
+        _row("volume, cc", sure.volume_mm3, _volume(shown)),
+        _row(f"smallest flow area, {u}2", sure.smallest_mm2, shown.area_number),
+        _row(f"roof's peak over the line, {u}", sure.peak_mm, shown.number),
+    ]
+    for bulge in sure.bulges:
+        at = shown.number(bulge.distance_mm)
+        rows.append(_row(f"bulge at {at}, stands out, {u}", bulge.stands_out_mm, shown.number))
+        rows.append(_row(f"bulge at {at}, cc", bulge.volume_mm3, _volume(shown)))
+    rows.append(_row("metal to remove, cc", sure.removal_mm3, _volume(shown)))
+    if sure.missing_mm3.spread.interval.high >= 50.0:
+        rows.append(_row("gone already that should stay, cc", sure.missing_mm3, _volume(shown)))
+    rows += [_row(f"{one.name}, takes cc", one.volume_mm3, _volume(shown)) for one in sure.passes]
+    rows += [_row(f"wall to {w.hazard}, {_state(w.state)}, {u}", w.wall_mm, shown.number) for w in sure.walls]
+    return rows
+
+
+def told_lines(sure: StageSure, scale: BenchScale, shown: Shown) -> list[str]:
+    """Return what goes with the figures: ties, what to measure again, what was assumed, what was left out."""
+    lines = [*tie_lines(sure.ties, scale, shown), *again_lines(sure)]
+    if sure.passes_run:
+        lines.append(
+            f"  Passes: {sure.passes_run} of the draws were cut pass by pass; the others are taken from what these "
+            "have in common with them."
+        )
+    between = sure.volume_mm3.between_sd
+    lines.append(
+        f"  Between stations nothing was measured; leaving each out in turn tells that the volume may be "
+        f"{shown.volume(between)} off by that, which is in the figures above."
+    )
+    return [*lines, *ground_lines(sure, shown)]
+
+
+def ground_lines(sure: StageSure, shown: Shown) -> list[str]:
+    """Return on which ground all intervals stand: how well readings were taken to be known, draws left out."""
+    lines = [f"  {accuracy_line(sure.accuracy, shown)}"]
+    if sure.folded:
+        words = (
+            f"  {count_words(sure.folded)} of {count_words(sure.draws)} draws were left out: section planes would "
+            "cross inside the passage."
+        )
+        if sure.folded > MANY_FOLDED * sure.draws:
+            words += (
+                " Stations lie close together for directions known so poorly: say in [accuracy] how well pitch and yaw "
+                "are really known."
+            )
+        lines.append(words)
+    return lines
+
+
+def accuracy_line(accuracy: Accuracy, shown: Shown) -> str:
+    """Return how well readings are taken to be known, and who says so."""
+    parts = {
+        "gauge": f"a gauged size {_fine(accuracy.gauge_mm, shown)}",
+        "tool_bias": f"what a tool is off by {_fine(accuracy.tool_bias_mm, shown)}",
+        "trace": f"a traced outline {_fine(accuracy.trace_mm, shown)}",
+        "distance": f"a distance {_fine(accuracy.distance_mm, shown)}",
+        "pitch": f"a direction {accuracy.pitch_deg:g} degrees",
+    }
+    usual = [key for key in parts if key not in accuracy.given]
+    told = "One standard deviation: " + ", ".join(parts.values()) + "."
+    if not usual:
+        return told
+    if len(usual) == len(parts):
+        return f"{told} These are usual values, since the job has no [accuracy]."
+    return f"{told} Usual values, since [accuracy] does not give them: {', '.join(usual)}."
+
+
+def tie_lines(ties: Sequence[Tie], scale: BenchScale, shown: Shown) -> list[str]:
+    """Return the places that may as well be the narrowest."""
+    if not ties:
+        return []
+    places = "; ".join(
+        f"{shown.place(t.distance_mm, scale)}, {shown.area(t.area_mm2)}, narrower in "
+        f"{100.0 * t.smaller_share:.0f} percent of the draws"
+        for t in ties
+    )
+    return [f"  The smallest flow area does not stand clear; it may as well be at {places}."]
+
+
+def again_lines(sure: StageSure) -> list[str]:
+    """Return which readings to take again, for the figures a decision rests on."""
+    figures = [("the volume", sure.volume_mm3), ("the smallest area", sure.smallest_mm2)]
+    figures += [("the largest bulge", sure.bulges[0].stands_out_mm)] if sure.bulges else []
+    figures.append(("the metal to remove", sure.removal_mm3))
+    thin = min((w for w in sure.walls if w.wall_mm.most), key=lambda w: w.wall_mm.spread.value, default=None)
+    if thin is not None:
+        figures.append((f"the wall to {thin.hazard}, {_state(thin.state)}", thin.wall_mm))
+    lines = []
+    for name, figure in figures:
+        told = [c for c in figure.most if c.share >= LEAST_SHARE]
+        if told:
+            lines.append(f"  Surest gain for {name}: {'; '.join(contribution_words(c) for c in told)}.")
+    return lines
+
+
+def contribution_words(contribution: Contribution) -> str:
+    """Return a reading and its share in words."""
+    return f"{reading_words(contribution.reading)} ({100.0 * contribution.share:.0f} percent)"
+
+
+def reading_words(reading: Reading) -> str:
+    """Return a reading as one would ask for it."""
+    if reading.what == GAUGE:
+        return "check what the calipers are off by on a piece of known size"
+    if reading.what == TRACING:
+        return "check what tracing is off by on a piece of known size"
+    what = {"outline": "trace", "up": "height in its plane", "across": "place across"}.get(reading.what, reading.what)
+    return f"{what.replace('_', ' ')} of station {reading.station}"
+
+
+def interval_words(name: str, sure: Sure, worded: Worded, unit: str) -> str:
+    """Return a figure's interval in a sentence's words."""
+    return f"{name} {worded(sure.spread.interval.low)} to {worded(sure.spread.interval.high)} {unit}"
+
+
+def count_words(count: int) -> str:
+    """Return a count with its thousands parted.
+
+    Examples
+    --------
+    >>> count_words(2000)
+    '2,000'
+    """
+    return f"{count:,}"
+
+
+def sure_json(sure: StageSure, n: Numbers) -> dict[str, Json]:
+    """Return the entry of ``uncertainty``, without port and stage."""
+    return {
+        **ground_json(sure, n),
+        **areas_json(sure, n),
+        **roof_json(sure, n),
+        **removal_json(sure),
+        **passes_json(sure),
+        **walls_json(sure, n),
+    }
+
+
+def ground_json(sure: StageSure, n: Numbers) -> dict[str, Json]:
+    """Return what all intervals stand on."""
+    a = sure.accuracy
+    return {
+        "coverage": COVERAGE,
+        "draws": sure.draws,
+        "folded": sure.folded,
+        "seed": sure.seed,
+        "accuracy": {
+            "gauge": n.length(a.gauge_mm),
+            "tool_bias": n.length(a.tool_bias_mm),
+            "trace": n.length(a.trace_mm),
+            "distance": n.length(a.distance_mm),
+            "pitch": a.pitch_deg,
+            "given": list(a.given),
+        },
+    }
+
+
+def areas_json(sure: StageSure, n: Numbers) -> dict[str, Json]:
+    """Return volume, smallest area and the band of areas."""
+    band = sure.band
+    return {
+        "volume_cc": _sure(sure.volume_mm3, cc),
+        "smallest": {
+            **_sure(sure.smallest_mm2, n.area),
+            "ties": [
+                {"distance": n.length(t.distance_mm), "area": n.area(t.area_mm2), "share": round(t.smaller_share, 3)}
+                for t in sure.ties
+            ],
+        },
+        "area": [
+            {"distance": n.length(float(s)), "low": n.area(float(a)), "high": n.area(float(b))}
+            for s, a, b in zip(band.distance_mm, band.low_mm2, band.high_mm2, strict=True)
+        ],
+    }
+
+
+def roof_json(sure: StageSure, n: Numbers) -> dict[str, Json]:
+    """Return the roof's peak and the bulges."""
+    return {
+        "peak": _sure(sure.peak_mm, n.length),
+        "bulges": [
+            {
+                "distance": n.length(b.distance_mm),
+                "stands_out": _sure(b.stands_out_mm, n.length),
+                "volume_cc": _sure(b.volume_mm3, cc),
+            }
+            for b in sure.bulges
+        ],
+    }
+
+
+def removal_json(sure: StageSure) -> dict[str, Json]:
+    """Return metal to remove and metal missing."""
+    return {"removal_cc": _sure(sure.removal_mm3, cc), "missing_cc": _sure(sure.missing_mm3, cc)}
+
+
+def passes_json(sure: StageSure) -> dict[str, Json]:
+    """Return what each pass takes."""
+    passes: list[Json] = [{"name": p.name, "volume_cc": _sure(p.volume_mm3, cc)} for p in sure.passes]
+    return {"passes": passes, "passes_run": sure.passes_run}
+
+
+def walls_json(sure: StageSure, n: Numbers) -> dict[str, Json]:
+    """Return the least walls."""
+    return {"walls": [{"hazard": w.hazard, "stage": w.state, "wall": _sure(w.wall_mm, n.length)} for w in sure.walls]}
+
+
+def _sure(sure: Sure, number: Callable[[float], float | None]) -> dict[str, Json]:
+    spread = sure.spread
+    entry: dict[str, Json] = {
+        "value": number(spread.value),
+        "low": number(spread.interval.low),
+        "high": number(spread.interval.high),
+        "sd": number(spread.sd),
+        "between_sd": number(sure.between_sd),
+        "interval": spread.interval.kind,
+    }
+    if sure.most:
+        entry["most"] = [
+            {"reading": c.reading.what, "station": c.reading.station or None, "share": round(c.share, 3)}
+            for c in sure.most
+        ]
+    return entry
+
+
+def _row(name: str, sure: Sure, worded: Worded) -> list[str]:
+    spread: Spread = sure.spread
+    interval = f"{worded(spread.interval.low)} to {worded(spread.interval.high)}"
+    return [name, worded(spread.value), interval, worded(spread.sd)]
+
+
+def _volume(shown: Shown) -> Worded:
+    return shown.volume_number
+
+
+def _state(state: str) -> str:
+    return "as wanted" if state == TARGET else state
+
+
+def _fine(length_mm: float, shown: Shown) -> str:
+    """Return a small length with the digits that a standard deviation has."""
+    value = length_mm if shown.units == "mm" else length_mm / 25.4
+    return f"{value:.2f} {shown.units}" if shown.units == "mm" else f"{value:.4f} {shown.units}"

@@ -1,0 +1,218 @@
+"""How sure is each figure of one stage of a port, and what would make it surer?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from portgeom.geometry.arrays import F64, frozen
+from portgeom.job.values import Accuracy, Job
+from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.questions.uncertainty.campaign import DRAWS, StageDraws, port_draws
+from portgeom.questions.uncertainty.chance import SEED, normals
+from portgeom.questions.uncertainty.draws import tool_bias
+from portgeom.questions.uncertainty.figures import Figures
+from portgeom.questions.uncertainty.interval import COVERAGE, Spread, spread
+from portgeom.questions.uncertainty.pass_draws import PassDraws, pass_draws
+from portgeom.questions.uncertainty.prepared import Prepared, prepared
+from portgeom.questions.uncertainty.ties import Tie, ties
+from portgeom.questions.uncertainty.which import Contribution, ranking
+from portgeom.questions.whole import Answers
+from portgeom.questions.whole_cutting import Cutting
+
+MOST_TOLD = 3
+"""Readings named for a figure."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sure:
+    """One figure: what it is, how sure, and which readings make it unsure most.
+
+    Attributes
+    ----------
+    spread : Spread
+        Its interval holds 95 percent: errors of the readings, and what lies between stations.
+    between_sd : float
+        The part of the standard uncertainty that comes from between stations.
+    most : tuple of Contribution
+        The largest few; none where they were not asked for.
+    """
+
+    spread: Spread
+    between_sd: float
+    most: tuple[Contribution, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SureBulge:
+    """One bulge: where its peak is, how far it stands out, and its volume."""
+
+    distance_mm: float
+    stands_out_mm: Sure
+    volume_mm3: Sure
+
+
+@dataclass(frozen=True, slots=True)
+class SureWall:
+    """The least wall to one hazard, of the stage, of the port wanted or after a pass (``state``)."""
+
+    hazard: str
+    state: str
+    wall_mm: Sure
+
+
+@dataclass(frozen=True, slots=True)
+class SurePass:
+    """What one pass takes off."""
+
+    name: str
+    volume_mm3: Sure
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Between which values the flow area lies along the path: 95 percent at every distance by itself."""
+
+    distance_mm: F64
+    low_mm2: F64
+    high_mm2: F64
+
+
+@dataclass(frozen=True, slots=True)
+class StageSure:
+    """Every figure of one stage of a port, with its interval.
+
+    Attributes
+    ----------
+    draws, folded : int
+        How many were drawn, and how many of those had planes that cross and were left out.
+    accuracy : Accuracy
+    ties : tuple of Tie
+        Places whose area may as well be the smallest; none where one place stands clear.
+    passes_run : int
+        How many draws went through the passes themselves; 0 where passes were not asked for.
+    """
+
+    port: str
+    stage: str
+    draws: int
+    folded: int
+    seed: int
+    accuracy: Accuracy
+    volume_mm3: Sure
+    smallest_mm2: Sure
+    ties: tuple[Tie, ...]
+    band: Band
+    peak_mm: Sure
+    bulges: tuple[SureBulge, ...]
+    removal_mm3: Sure
+    missing_mm3: Sure
+    walls: tuple[SureWall, ...]
+    passes: tuple[SurePass, ...]
+    passes_run: int
+
+
+def stage_sure(
+    job: Job,
+    ports: Sequence[LoftedPort],
+    port: LoftedPort,
+    stage: LoftedStage,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    answer: Answers | None = None,
+    cutting: Cutting | None = None,
+    ranked: bool = False,
+) -> StageSure:
+    """Return how sure the figures of a stage are.
+
+    Parameters
+    ----------
+    answer, cutting : Answers, Cutting, or None
+        What is known already of the stage: intervals are then about those figures. Walls and passes are drawn only
+        with ``cutting``.
+    ranked : bool
+        Whether the readings are named that make each figure unsure most.
+    """
+    bias = tool_bias(job.accuracy, draws=draws, seed=seed)
+    answered = () if answer is None else (answer,)
+    p = prepared(job, ports, port, bias, seed=seed, answered=answered, walls=cutting is not None)
+    k = [s.stage.name for s in port.stages].index(stage.stage.name)
+    drawn = port_draws(p)
+    its = drawn.stages[k]
+    teller = _Teller(p, k, its, seed, ranked=ranked)
+    passes = None if cutting is None else pass_draws(job, ports, p, k, its, cutting)
+    return StageSure(
+        port=port.port.name,
+        stage=stage.stage.name,
+        draws=draws,
+        folded=drawn.folded,
+        seed=seed,
+        accuracy=job.accuracy,
+        volume_mm3=teller.sure(its.volume_mm3, lambda f: f.volume_mm3),
+        smallest_mm2=teller.sure(its.smallest_area_mm2, lambda f: f.smallest_mm2, extreme=True),
+        ties=ties(port, stage, its),
+        band=teller.band(),
+        peak_mm=teller.sure(its.peak_mm, lambda f: f.peak_mm, extreme=True),
+        bulges=tuple(teller.bulge(i) for i in range(len(its.bulge_at_mm))),
+        removal_mm3=teller.sure(its.removal_mm3, lambda f: f.removal_mm3),
+        missing_mm3=teller.sure(its.missing_mm3, lambda f: f.missing_mm3),
+        walls=_walls(teller, its, cutting, passes),
+        passes=() if passes is None else _passes(passes),
+        passes_run=0 if passes is None else passes.run,
+    )
+
+
+class _Teller:
+    """Puts draws, what lies between stations and the ranking of readings together, one figure at a time."""
+
+    def __init__(self, p: Prepared, k: int, its: StageDraws, seed: int, *, ranked: bool) -> None:
+        self.p, self.k, self.its = p, k, its
+        self.ranking = ranking(p, k) if ranked else None
+        names = p.measuring.port.port.name, p.measuring.port.stages[k].stage.name
+        self.chance = normals(seed, *names, "between", shape=its.volume_mm3.shape)
+
+    def sure(
+        self, draws: F64, of: Callable[[Figures], F64], *, extreme: bool = False, own: float | None = None
+    ) -> Sure:
+        """Return one figure; ``own`` is its value, else the one that the draws are about."""
+        between = float(of(self.its.between)[0])
+        value = float(of(self.p.own[self.k])[0]) if own is None else own
+        most = () if self.ranking is None else self.ranking.most(of)[:MOST_TOLD]
+        return Sure(spread(value, draws + between * self.chance, extreme=extreme), between, most)
+
+    def bulge(self, i: int) -> SureBulge:
+        """Return one bulge."""
+        return SureBulge(
+            float(self.its.bulge_at_mm[i]),
+            self.sure(self.its.stands_out_mm[:, i], lambda f: f.stands_out_mm[:, i], extreme=True),
+            self.sure(self.its.bulge_mm3[:, i], lambda f: f.bulge_mm3[:, i]),
+        )
+
+    def band(self) -> Band:
+        """Return the band of flow areas along the path."""
+        flow = self.its.flow_area_mm2[self.its.kept] + self.its.between.flow_area_mm2 * self.chance[self.its.kept, None]
+        tail = 50.0 * (1.0 - COVERAGE)
+        low, high = np.percentile(flow, [tail, 100.0 - tail], axis=0)
+        return Band(self.its.distance_mm, frozen(low), frozen(high))
+
+
+def _walls(teller: _Teller, its: StageDraws, cutting: Cutting | None, passes: PassDraws | None) -> tuple[SureWall, ...]:
+    if cutting is None:
+        return ()
+    known = {(w.hazard, w.state): w.least.wall_mm for r in cutting.walls for w in r.walls if w.least is not None}
+    found = []
+    for i, wall in enumerate(its.walls):
+        own = known.get((wall.hazard, wall.state))
+        if own is not None:
+            sure = teller.sure(wall.about(own), lambda f, i=i: f.walls_mm[:, i], extreme=True, own=own)  # type: ignore[misc]
+            found.append(SureWall(wall.hazard, wall.state, sure))
+    if passes is not None:
+        found += [SureWall(w.hazard, w.state, Sure(w.spread, 0.0, ())) for w in passes.walls]
+    return tuple(found)
+
+
+def _passes(passes: PassDraws) -> tuple[SurePass, ...]:
+    return tuple(SurePass(one.name, Sure(one.spread, 0.0, ())) for one in passes.volumes)
