@@ -29,7 +29,7 @@ def sure_text(sure: StageSure, scale: BenchScale, shown: Shown) -> str:
     lines = [
         f"Port {sure.port}, {sure.stage}: how sure the figures are, from {count_words(sure.draws)} draws of the "
         "readings",
-        table(["figure", "value", "95 percent", "std. unc."], figure_rows(sure, shown), left=1),
+        table(["figure", "value", "95 percent", "std. unc.", "between"], figure_rows(sure, shown), left=1),
         *told_lines(sure, scale, shown),
     ]
     return "\n".join(lines)
@@ -63,10 +63,8 @@ def told_lines(sure: StageSure, scale: BenchScale, shown: Shown) -> list[str]:
             f"  Passes: {sure.passes_run} of the draws were cut pass by pass; the others are taken from what these "
             "have in common with them."
         )
-    between = sure.volume_mm3.between_sd
     lines.append(
-        f"  Between stations nothing was measured; leaving each out in turn tells that the volume may be "
-        f"{shown.volume(between)} off by that, which is in the figures above."
+        '  "between" comes on top: what the port may do between stations, judged by leaving each station out in turn.'
     )
     return [*lines, *ground_lines(sure, shown)]
 
@@ -267,7 +265,7 @@ def _sure(sure: Sure, number: Callable[[float], float | None]) -> dict[str, Json
 def _row(name: str, sure: Sure, worded: Worded) -> list[str]:
     spread: Spread = sure.spread
     interval = f"{worded(spread.interval.low)} to {worded(spread.interval.high)}"
-    return [name, worded(spread.value), interval, worded(spread.sd)]
+    return [name, worded(spread.value), interval, worded(spread.sd), worded(sure.between_sd)]
 
 
 def _volume(shown: Shown) -> Worded:

@@ -15,7 +15,7 @@ from portgeom.geometry.arrays import frozen
 from portgeom.job.values import Job, Port, SectionTable, Stage, StationRow
 from portgeom.model.lofted import LoftedStage, path_readings
 from portgeom.questions.uncertainty.draws import Measuring
-from portgeom.questions.uncertainty.errors import outline_again
+from portgeom.questions.uncertainty.errors import row_again
 
 
 def job_again(job: Job, measured: Sequence[Measuring], draw: int) -> Job:
@@ -40,17 +40,19 @@ def _stage_again(m: Measuring, k: int, stage: LoftedStage, draw: int) -> Stage:
     station = np.array([t.station for t in errors.sections.terms], dtype=np.intp)
     rows = []
     for i, row in enumerate(table.rows):
-        outline = outline_again(
-            row,
-            errors.size_mm[draw, station == i],
-            gauge_bias_mm=float(m.bias.gauge_mm[draw]),
-            trace_bias_mm=float(m.bias.trace_mm[draw]),
+        placed = _place_again(m, stage, k, i, row, draw)
+        rows.append(
+            row_again(
+                placed,
+                errors.size_mm[draw, station == i],
+                gauge_bias_mm=float(m.bias.gauge_mm[draw]),
+                trace_bias_mm=float(m.bias.trace_mm[draw]),
+            )
         )
-        rows.append(replace(_row_again(m, stage, k, i, row, draw), outline=outline, readings=None))
     return replace(stage.stage, sections=SectionTable(table.file, tuple(rows)))
 
 
-def _row_again(m: Measuring, stage: LoftedStage, k: int, i: int, row: StationRow, draw: int) -> StationRow:
+def _place_again(m: Measuring, stage: LoftedStage, k: int, i: int, row: StationRow, draw: int) -> StationRow:
     """Return a row with its place along the path read again."""
     cast = m.port.cast
     path = m.port.chart.path

@@ -124,6 +124,7 @@ def campaign(
     seed: int = SEED,
     answered: Sequence[Answers] = (),
     walls: bool = False,
+    areas_only: bool = False,
 ) -> Campaign:
     """Return the draws of every stage of lofted ports of a job.
 
@@ -134,6 +135,8 @@ def campaign(
         about what the coarse chart of the draws gives.
     walls : bool
         Whether the metal behind the walls is drawn too.
+    areas_only : bool
+        Whether areas and volumes alone are drawn, which needs no target.
 
     Raises
     ------
@@ -141,7 +144,9 @@ def campaign(
         Where a target cannot be laid on a port's sections, or a hazard's mesh cannot be read.
     """
     bias = tool_bias(job.accuracy, draws=draws, seed=seed)
-    its = [prepared(job, ports, p, bias, seed=seed, answered=answered, walls=walls) for p in ports]
+    its = [
+        prepared(job, ports, p, bias, seed=seed, answered=answered, walls=walls, areas_only=areas_only) for p in ports
+    ]
     return Campaign(draws, seed, job.accuracy, tuple(port_draws(p) for p in its))
 
 

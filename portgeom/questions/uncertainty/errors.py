@@ -7,7 +7,7 @@ its readings in the whole campaign.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -88,8 +88,8 @@ def section_errors(chart: Chart, stage: LoftedStage, accuracy: Accuracy) -> Sect
     )
 
 
-def outline_again(row: StationRow, size_mm: F64, *, gauge_bias_mm: float, trace_bias_mm: float) -> Outline:
-    """Return the outline of a row read again.
+def row_again(row: StationRow, size_mm: F64, *, gauge_bias_mm: float, trace_bias_mm: float) -> StationRow:
+    """Return a row whose section is read again.
 
     Parameters
     ----------
@@ -105,10 +105,11 @@ def outline_again(row: StationRow, size_mm: F64, *, gauge_bias_mm: float, trace_
         push = np.full(len(row.outline.points_mm), 0.5 * trace_bias_mm)
         for size, wave in zip(size_mm, _waves(row.outline), strict=False):
             push += size * wave.around
-        return Outline.polygon(_pushed_points(row.outline, push))
+        return replace(row, outline=Outline.polygon(_pushed_points(row.outline, push)))
     biased = np.isin(row.readings.columns, BIASED)
     values = row.readings.values_mm + gauge_bias_mm * biased
-    return row.readings.with_values(values + size_mm if len(size_mm) else values).outline()
+    readings = row.readings.with_values(values + size_mm if len(size_mm) else values)
+    return replace(row, outline=readings.outline(), readings=readings)
 
 
 _Moved: TypeAlias = Callable[[float], Outline]

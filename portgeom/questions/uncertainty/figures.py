@@ -62,9 +62,12 @@ def joined_figures(found: Sequence[Figures]) -> Figures:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What is asked of every block besides areas and volumes: the wanted port, and each stage's roof and walls."""
+    """What is asked of every block besides areas and volumes: the wanted port, and each stage's roof and walls.
 
-    wanted: WantedDraws
+    ``wanted`` is None where only areas and volumes are asked for; whatever else is then NaN, and of no size.
+    """
+
+    wanted: WantedDraws | None
     roofs: tuple[RoofDraws, ...]
     walls: tuple[tuple[WallPlaces, ...], ...]
 
@@ -72,6 +75,11 @@ class Asked:
 def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
     """Return the figures of every stage in a block of draws."""
     chart = block.chart
+    if asked.wanted is None:
+        unknown = np.full(chart.distance_mm.shape[0], np.nan)
+        none = np.empty((len(unknown), 0))
+        seen = _Seen(RoofFigures(unknown, none, none), unknown, unknown, none)
+        return [_figures(m, chart, chart.tips_mm(rho), chart.moments(rho), seen) for rho in block.rho_mm]
     wanted = asked.wanted.distances_mm(chart, block.rho_mm[0], m.cast_mm)
     its_moments = chart.moments(wanted)
     found = []
@@ -80,22 +88,27 @@ def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
         finished = np.maximum(rho, wanted)
         union = chart.moments(finished)
         walls = [least_walls_mm(w, chart, finished if w.wanted else rho) for w in places]
-        seen = _Seen(roof_figures(roof, chart, rho, points, wanted), np.array(walls).reshape(len(walls), len(rho)).T)
-        found.append(_figures(m, chart, points, moments, seen, union - moments, union - its_moments))
+        seen = _Seen(
+            roof=roof_figures(roof, chart, rho, points, wanted),
+            removal_mm3=chart.swept_mm3(union - moments).sum(axis=-1),
+            missing_mm3=chart.swept_mm3(union - its_moments).sum(axis=-1),
+            walls_mm=np.array(walls).reshape(len(walls), len(rho)).T,
+        )
+        found.append(_figures(m, chart, points, moments, seen))
     return found
 
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """What is not a sum over sections: the roof's figures, and the least walls (b, w)."""
+    """What a wanted port is needed for: the roof's figures, metal (b,), and least walls (b, w)."""
 
     roof: RoofFigures
+    removal_mm3: F64
+    missing_mm3: F64
     walls_mm: F64
 
 
-def _figures(
-    m: Measuring, chart: Chart, points: F64, moments: Moments, seen: _Seen, off: Moments, missing: Moments
-) -> Figures:
+def _figures(m: Measuring, chart: Chart, points: F64, moments: Moments, seen: _Seen) -> Figures:
     flow = flow_area_mm2(chart, moments)
     slab = np.argmin(flow[:, : m.chart.slab_at(m.port.throat_mm) + 1], axis=1)
     return Figures(
@@ -107,7 +120,7 @@ def _figures(
         peak_mm=seen.roof.peak_mm,
         stands_out_mm=seen.roof.stands_out_mm,
         bulge_mm3=seen.roof.bulge_mm3,
-        removal_mm3=chart.swept_mm3(off).sum(axis=-1),
-        missing_mm3=chart.swept_mm3(missing).sum(axis=-1),
+        removal_mm3=seen.removal_mm3,
+        missing_mm3=seen.missing_mm3,
         walls_mm=seen.walls_mm,
     )

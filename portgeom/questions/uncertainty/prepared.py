@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -33,7 +33,8 @@ class Prepared:
     Attributes
     ----------
     measuring : Measuring
-    coarse : Coarse
+    coarse : Coarse or None
+        None where only areas and volumes are asked for.
     asked : Asked
     plain : tuple of Figures
         Every stage's, of one draw without errors.
@@ -44,7 +45,7 @@ class Prepared:
     """
 
     measuring: Measuring
-    coarse: Coarse
+    coarse: Coarse | None
     asked: Asked
     plain: tuple[Figures, ...]
     own: tuple[Figures, ...]
@@ -60,9 +61,15 @@ def prepared(
     seed: int,
     answered: Sequence[Answers] = (),
     walls: bool = False,
+    areas_only: bool = False,
 ) -> Prepared:
-    """Return a port ready to be drawn; ``answered`` and ``walls`` as for a campaign."""
+    """Return a port ready to be drawn; the options as for a campaign."""
     m = measuring(port, job.accuracy, bias, seed=seed)
+    if areas_only:
+        asked = Asked(None, (), ((),) * len(port.stages))
+        plain = tuple(block_figures(m, asked, drawn(without_errors(m), slice(0, 1))))
+        own = tuple(_own_areas(m, p, stage) for p, stage in zip(plain, port.stages, strict=True))
+        return Prepared(m, None, asked, plain, own, (frozen([]),) * len(plain))
     coarse = coarse_port(job, ports, port, m.chart)
     known = {a.stage.stage.name: a for a in answered if a.port.port.name == port.port.name}
     roofs = [
@@ -93,20 +100,24 @@ def _asked(job: Job, m: Measuring, coarse: Coarse, roofs: Sequence[Roof], hazard
 
 def _own_figures(m: Measuring, plain: Figures, stage: LoftedStage, roof: Roof, answer: Answers | None) -> Figures:
     """Return a stage's figures without errors, as the real code gives them; else those of the coarse chart."""
-    flow = stage.surface.flow_area_mm2
     removed = (plain.removal_mm3, plain.missing_mm3)
     if answer is not None:
         removed = (np.array([answer.removal.volume_mm3]), np.array([answer.removal.missing_mm3]))
-    return Figures(
-        fold=plain.fold,
-        volume_mm3=stage.surface.volume_mm3.sum(keepdims=True),
-        flow_area_mm2=np.interp(m.chart.distance_mm, m.port.chart.distance_mm, flow)[None],
-        smallest_mm2=np.array([smallest_area(m.port, flow).area_mm2]),
-        smallest_at_mm=plain.smallest_at_mm,
+    return replace(
+        _own_areas(m, plain, stage),
         peak_mm=np.array([roof.peak.proud_mm]),
         stands_out_mm=np.array([[b.stands_out_mm for b in roof.bulges]]),
         bulge_mm3=np.array([[b.volume_mm3 for b in roof.bulges]]),
         removal_mm3=removed[0],
         missing_mm3=removed[1],
-        walls_mm=plain.walls_mm,
+    )
+
+
+def _own_areas(m: Measuring, plain: Figures, stage: LoftedStage) -> Figures:
+    flow = stage.surface.flow_area_mm2
+    return replace(
+        plain,
+        volume_mm3=stage.surface.volume_mm3.sum(keepdims=True),
+        flow_area_mm2=np.interp(m.chart.distance_mm, m.port.chart.distance_mm, flow)[None],
+        smallest_mm2=np.array([smallest_area(m.port, flow).area_mm2]),
     )

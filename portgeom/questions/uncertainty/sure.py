@@ -11,7 +11,7 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.values import Accuracy, Job
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.uncertainty.campaign import DRAWS, StageDraws, port_draws
-from portgeom.questions.uncertainty.chance import SEED, normals
+from portgeom.questions.uncertainty.chance import SEED
 from portgeom.questions.uncertainty.draws import tool_bias
 from portgeom.questions.uncertainty.figures import Figures
 from portgeom.questions.uncertainty.interval import COVERAGE, Spread, spread
@@ -33,9 +33,9 @@ class Sure:
     Attributes
     ----------
     spread : Spread
-        Its interval holds 95 percent: errors of the readings, and what lies between stations.
+        From the draws: its interval holds 95 percent of what errors of the readings can make of it.
     between_sd : float
-        The part of the standard uncertainty that comes from between stations.
+        What the port may do between stations, where nothing was read, as a standard deviation on top.
     most : tuple of Contribution
         The largest few; none where they were not asked for.
     """
@@ -125,6 +125,7 @@ def stage_sure(
     answer: Answers | None = None,
     cutting: Cutting | None = None,
     ranked: bool = False,
+    areas_only: bool = False,
 ) -> StageSure:
     """Return how sure the figures of a stage are.
 
@@ -135,14 +136,16 @@ def stage_sure(
         with ``cutting``.
     ranked : bool
         Whether the readings are named that make each figure unsure most.
+    areas_only : bool
+        Whether volume and areas are all that is asked: roof and metal are then NaN.
     """
     bias = tool_bias(job.accuracy, draws=draws, seed=seed)
     answered = () if answer is None else (answer,)
-    p = prepared(job, ports, port, bias, seed=seed, answered=answered, walls=cutting is not None)
+    p = prepared(job, ports, port, bias, seed=seed, answered=answered, walls=cutting is not None, areas_only=areas_only)
     k = [s.stage.name for s in port.stages].index(stage.stage.name)
     drawn = port_draws(p)
     its = drawn.stages[k]
-    teller = _Teller(p, k, its, seed, ranked=ranked)
+    teller = _Teller(p, k, its, ranked=ranked)
     passes = None if cutting is None else pass_draws(job, ports, p, k, its, cutting)
     return StageSure(
         port=port.port.name,
@@ -168,11 +171,9 @@ def stage_sure(
 class _Teller:
     """Puts draws, what lies between stations and the ranking of readings together, one figure at a time."""
 
-    def __init__(self, p: Prepared, k: int, its: StageDraws, seed: int, *, ranked: bool) -> None:
+    def __init__(self, p: Prepared, k: int, its: StageDraws, *, ranked: bool) -> None:
         self.p, self.k, self.its = p, k, its
         self.ranking = ranking(p, k) if ranked else None
-        names = p.measuring.port.port.name, p.measuring.port.stages[k].stage.name
-        self.chance = normals(seed, *names, "between", shape=its.volume_mm3.shape)
 
     def sure(
         self, draws: F64, of: Callable[[Figures], F64], *, extreme: bool = False, own: float | None = None
@@ -181,7 +182,7 @@ class _Teller:
         between = float(of(self.its.between)[0])
         value = float(of(self.p.own[self.k])[0]) if own is None else own
         most = () if self.ranking is None else self.ranking.most(of)[:MOST_TOLD]
-        return Sure(spread(value, draws + between * self.chance, extreme=extreme), between, most)
+        return Sure(spread(value, draws, extreme=extreme), between, most)
 
     def bulge(self, i: int) -> SureBulge:
         """Return one bulge."""
@@ -193,7 +194,7 @@ class _Teller:
 
     def band(self) -> Band:
         """Return the band of flow areas along the path."""
-        flow = self.its.flow_area_mm2[self.its.kept] + self.its.between.flow_area_mm2 * self.chance[self.its.kept, None]
+        flow = self.its.flow_area_mm2[self.its.kept]
         tail = 50.0 * (1.0 - COVERAGE)
         low, high = np.percentile(flow, [tail, 100.0 - tail], axis=0)
         return Band(self.its.distance_mm, frozen(low), frozen(high))
