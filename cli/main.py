@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "match": ("match", "Steps between port, gasket and manifold at the face, and what milling shifts."),
     "quote": ("quote", "Hours and price, from low to high, and what is not included."),
     "handover": ("handover", "Pages to sign: the head as it came in, its valve job, and as it goes out."),
+    "uncertainty": ("uncertainty", "How sure every figure is, and what to measure again."),
     "mesh": ("mesh", "The solids as files: the port, the port wanted, the metal between."),
     "templates": ("templates", "Outlines at 1:1 to cut out: plug gauges, roof gauges, go and no-go pairs."),
     "show": ("show", "The 3D view, in a window or as a picture."),

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from ..options import Asked, found_something, question
+from ..sure import Sured, draws_option, seed_option, tell_sure
+from ..telling import each
 
 if TYPE_CHECKING:
     from portgeom.job.values import Note
+    from portgeom.model.lofted import LoftedPort, LoftedStage
     from portgeom.output.paper.card import Card
     from portgeom.output.paper.paper import Paper
+    from portgeom.questions.cutting.depth_card import CardMark
+    from portgeom.questions.cutting.passes import Passes
 
     from ..options import Opened
 
@@ -25,7 +31,11 @@ if TYPE_CHECKING:
 )
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of a PDF.")
 @click.option("--force", is_flag=True, help="Write over a table that is there.")
-def command(asked: Asked, csv_path: Path | None, card_path: Path | None, paper: Paper, force: bool) -> None:
+@draws_option
+@seed_option
+def command(
+    asked: Asked, csv_path: Path | None, card_path: Path | None, paper: Paper, force: bool, draws: int, seed: int
+) -> None:
     """What each pass takes off, what is left after it, and the depth card for the grooves.
 
     Where the job gives no passes the usual plan is followed: grooves, level, again where much is left, blend.
@@ -33,10 +43,8 @@ def command(asked: Asked, csv_path: Path | None, card_path: Path | None, paper: 
     from portgeom.job.faults import JobError
     from portgeom.output.files.whole_file import write_whole
     from portgeom.output.paper.card import Card
-    from portgeom.output.words.json_doc import Numbers, document
+    from portgeom.output.words import sure_doc
     from portgeom.output.words.passes_doc import card_csv, passes_json, passes_text
-    from portgeom.output.words.shown import Shown
-    from portgeom.output.words.text import paragraphs
     from portgeom.questions.cutting.depth_card import depth_card
     from portgeom.questions.cutting.passes import passes
     from portgeom.questions.walls.behind import behind
@@ -66,19 +74,46 @@ def command(asked: Asked, csv_path: Path | None, card_path: Path | None, paper: 
             for result, marks in zip(plan.results, its_cards, strict=True)
         ]
         write_whole(card_path, _printed(card_path, opened, cards, paper), force=force)
-    if asked.as_json:
-        numbers = Numbers(opened.units)
-        entries = [
-            {"port": p.port.name, "stage": s.stage.name, **passes_json(plan, cards, numbers)}
-            for p, s, plan, cards in done
-        ]
-        click.echo(document("passes", opened.units, entries))
-    else:
-        shown = Shown(opened.units)
-        click.echo(paragraphs([passes_text(p, s, plan, cards, shown) for p, s, plan, cards in done]))
+
+    def ask(port: LoftedPort, stage: LoftedStage) -> Sured[_Done]:
+        plan, cards = next((plan, cards) for p, s, plan, cards in done if p is port and s is stage)
+        if draws == 0 or not plan.results:
+            return Sured(_Done(plan, cards), None)
+        from portgeom.questions.uncertainty.sure import stage_sure
+
+        sure = stage_sure(
+            opened.job,
+            opened.ports,
+            port,
+            stage,
+            draws=draws,
+            seed=seed,
+            parts=("roof", "metal", "walls"),
+            passes=plan.results,
+        )
+        return Sured(_Done(plan, cards), sure)
+
+    tell_sure(
+        "passes",
+        asked,
+        opened,
+        each(opened, ask),
+        as_json=lambda one, n: passes_json(one.plan, one.cards, n),
+        as_text=lambda port, stage, one, shown: passes_text(port, stage, one.plan, one.cards, shown),
+        part_json=lambda sure, n: {**sure_doc.passes_json(sure, n), **sure_doc.walls_json(sure, n)},
+        part_words=sure_doc.passes_words,
+    )
     found_something(
         asked.strict, any(wall.alarms for _, _, plan, _ in done for r in plan.results for wall in r.walls.walls)
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Done:
+    """A plan as worked, and the depth card of each of its passes."""
+
+    plan: Passes
+    cards: list[tuple[CardMark, ...]]
 
 
 def _printed(path: Path, opened: Opened, cards: list[Card], paper: Paper) -> bytes:

@@ -2,21 +2,50 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from ..options import Asked, found_something, question
-from ..telling import each, tell
+from ..sure import Sured, draws_option, seed_option, tell_sure
+from ..telling import each
+
+if TYPE_CHECKING:
+    from portgeom.model.lofted import LoftedPort, LoftedStage
+    from portgeom.questions.shape.profile import Profile
 
 
 @click.command("profile")
 @question
-def command(asked: Asked) -> None:
+@draws_option
+@seed_option
+def command(asked: Asked, draws: int, seed: int) -> None:
     """Area along the path, and whether it tapers smoothly from the face to the throat."""
     from portgeom.output.words.json_doc import profile_json
+    from portgeom.output.words.sure_doc import areas_json, areas_words
     from portgeom.output.words.text import profile_text
     from portgeom.questions.shape.profile import profile
 
     opened = asked.open()
-    told = each(opened, lambda port, stage: profile(port, stage, opened.job.limits, valves=opened.job.valves))
-    tell("profile", asked, opened, told, as_json=profile_json, as_text=profile_text)
-    found_something(asked.strict, any(not t.answer.taper.smooth for t in told))
+    job, ports = opened.job, opened.ports
+
+    def ask(port: LoftedPort, stage: LoftedStage) -> Sured[Profile]:
+        found = profile(port, stage, job.limits, valves=job.valves)
+        if draws == 0:
+            return Sured(found, None)
+        from portgeom.questions.uncertainty.sure import stage_sure
+
+        return Sured(found, stage_sure(job, ports, port, stage, draws=draws, seed=seed))
+
+    told = each(opened, ask)
+    tell_sure(
+        "profile",
+        asked,
+        opened,
+        told,
+        as_json=profile_json,
+        as_text=profile_text,
+        part_json=areas_json,
+        part_words=areas_words,
+    )
+    found_something(asked.strict, any(not t.answer.answer.taper.smooth for t in told))

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, Opened, found_something, question
-from ..telling import each, tell
+from ..sure import Sured, draws_option, seed_option, tell_sure
+from ..telling import each
 
 if TYPE_CHECKING:
     from portgeom.model.lofted import LoftedPort, LoftedStage
@@ -19,11 +20,14 @@ if TYPE_CHECKING:
 @question
 @click.option("--from-stage", metavar="NAME", help="What came off since this stage; else since the first.")
 @click.option("--to-stage", metavar="NAME", help="What came off up to this stage; else up to the latest.")
-def command(asked: Asked, from_stage: str | None, to_stage: str | None) -> None:
+@draws_option
+@seed_option
+def command(asked: Asked, from_stage: str | None, to_stage: str | None, draws: int, seed: int) -> None:
     """Metal between the port as it is and the port wanted: how much, on which side, how deep.
 
     With --from-stage or --to-stage: what came off between two stages of it.
     """
+    from portgeom.output.words import sure_doc
     from portgeom.output.words.json_doc import removal_json
     from portgeom.output.words.text import removal_text, target_words
     from portgeom.questions.shape.removal import removal
@@ -40,11 +44,29 @@ def command(asked: Asked, from_stage: str | None, to_stage: str | None) -> None:
     def in_words(port: LoftedPort, stage: LoftedStage, answer: Removal, shown: Shown) -> str:
         return removal_text(port, stage, answer, shown, material=job.material, target=target_words(port))
 
-    told = each(
-        opened, lambda port, stage: removal(port, stage, wanted_of(job, ports, port), density_g_cc=job.density_g_cc)
+    def ask(port: LoftedPort, stage: LoftedStage) -> Sured[Removal]:
+        found = removal(port, stage, wanted_of(job, ports, port), density_g_cc=job.density_g_cc)
+        if draws == 0:
+            return Sured(found, None)
+        from portgeom.questions.uncertainty.prepared import Known
+        from portgeom.questions.uncertainty.sure import stage_sure
+
+        known = Known(removal=found)
+        sure = stage_sure(job, ports, port, stage, draws=draws, seed=seed, parts=["metal"], known=known)
+        return Sured(found, sure)
+
+    told = each(opened, ask)
+    tell_sure(
+        "removal",
+        asked,
+        opened,
+        told,
+        as_json=removal_json,
+        as_text=in_words,
+        part_json=sure_doc.removal_json,
+        part_words=sure_doc.removal_words,
     )
-    tell("removal", asked, opened, told, as_json=removal_json, as_text=in_words)
-    found_something(asked.strict, any(t.answer.volume_mm3 > 0.0 for t in told))
+    found_something(asked.strict, any(t.answer.answer.volume_mm3 > 0.0 for t in told))
 
 
 def _between(asked: Asked, opened: Opened, from_stage: str | None, to_stage: str | None) -> None:

@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from ..options import Asked, found_something, question
-from ..telling import each, tell
+from ..sure import Sured, draws_option, seed_option, tell_sure
+from ..telling import each
+
+if TYPE_CHECKING:
+    from portgeom.model.lofted import LoftedPort, LoftedStage
+    from portgeom.questions.shape.roof import Roof
 
 
 @click.command("roof")
 @question
-def command(asked: Asked) -> None:
+@draws_option
+@seed_option
+def command(asked: Asked, draws: int, seed: int) -> None:
     """How far the roof stands above the wanted line, and what hangs from it.
 
     Heights are measured into the passage: above the line is metal to take off.
     """
+    from portgeom.output.words import sure_doc
     from portgeom.output.words.json_doc import roof_json
     from portgeom.output.words.text import roof_text
     from portgeom.questions.shape.roof import roof
@@ -22,6 +32,27 @@ def command(asked: Asked) -> None:
 
     opened = asked.open()
     job, ports = opened.job, opened.ports
-    told = each(opened, lambda port, stage: roof(port, stage, wanted_of(job, ports, port), job.limits))
-    tell("roof", asked, opened, told, as_json=roof_json, as_text=roof_text)
-    found_something(asked.strict, any(t.answer.bulges for t in told))
+
+    def ask(port: LoftedPort, stage: LoftedStage) -> Sured[Roof]:
+        found = roof(port, stage, wanted_of(job, ports, port), job.limits)
+        if draws == 0:
+            return Sured(found, None)
+        from portgeom.questions.uncertainty.prepared import Known
+        from portgeom.questions.uncertainty.sure import stage_sure
+
+        known = Known(roof=found)
+        sure = stage_sure(job, ports, port, stage, draws=draws, seed=seed, parts=["roof"], known=known)
+        return Sured(found, sure)
+
+    told = each(opened, ask)
+    tell_sure(
+        "roof",
+        asked,
+        opened,
+        told,
+        as_json=roof_json,
+        as_text=roof_text,
+        part_json=sure_doc.roof_json,
+        part_words=sure_doc.roof_words,
+    )
+    found_something(asked.strict, any(t.answer.answer.bulges for t in told))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from portgeom.job.values import Accuracy
@@ -10,7 +11,7 @@ from portgeom.output.words.shown import Shown
 from portgeom.output.words.tables import table
 from portgeom.questions.shape.places import BenchScale
 from portgeom.questions.uncertainty.interval import COVERAGE, Spread
-from portgeom.questions.uncertainty.sure import StageSure, Sure
+from portgeom.questions.uncertainty.sure import StageSure, Sure, SureWall
 from portgeom.questions.uncertainty.ties import Tie
 from portgeom.questions.uncertainty.which import GAUGE, TRACING, Contribution, Reading
 from portgeom.questions.walls.plan import TARGET
@@ -19,6 +20,9 @@ Worded = Callable[[float], str]
 
 LEAST_SHARE = 0.05
 """A reading that makes less of a figure's unsureness is not worth taking again."""
+
+SAME_MM = 0.05
+"""A wall that a pass changed by less is as it was."""
 
 MANY_FOLDED = 0.02
 """Share of folded draws above which it is said what to do about them."""
@@ -51,8 +55,19 @@ def figure_rows(sure: StageSure, shown: Shown) -> list[list[str]]:
     if sure.missing_mm3.spread.interval.high >= 50.0:
         rows.append(_row("gone already that should stay, cc", sure.missing_mm3, _volume(shown)))
     rows += [_row(f"{one.name}, takes cc", one.volume_mm3, _volume(shown)) for one in sure.passes]
-    rows += [_row(f"wall to {w.hazard}, {_state(w.state)}, {u}", w.wall_mm, shown.number) for w in sure.walls]
+    rows += [_row(f"wall to {w.hazard}, {_state(w.state)}, {u}", w.wall_mm, shown.number) for w in _changed(sure)]
     return rows
+
+
+def _changed(sure: StageSure) -> list[SureWall]:
+    """Return the walls, without those after a pass that left them as they were."""
+    told: list[SureWall] = []
+    for wall in sure.walls:
+        before = [w for w in told if w.hazard == wall.hazard and w.state != TARGET]
+        value = wall.wall_mm.spread.value
+        if wall.state == TARGET or not before or abs(before[-1].wall_mm.spread.value - value) > SAME_MM:
+            told.append(wall)
+    return told
 
 
 def told_lines(sure: StageSure, scale: BenchScale, shown: Shown) -> list[str]:
@@ -147,9 +162,52 @@ def reading_words(reading: Reading) -> str:
     return f"{what.replace('_', ' ')} of station {reading.station}"
 
 
-def interval_words(name: str, sure: Sure, worded: Worded, unit: str) -> str:
-    """Return a figure's interval in a sentence's words."""
-    return f"{name} {worded(sure.spread.interval.low)} to {worded(sure.spread.interval.high)} {unit}"
+def areas_words(sure: StageSure, shown: Shown) -> list[str]:
+    """Return the intervals of volume and smallest area in words."""
+    volume, smallest = sure.volume_mm3.spread, sure.smallest_mm2.spread
+    words = (
+        f"  95 percent: volume {_between(volume, shown.volume_number)} cc, smallest flow area "
+        f"{_between(smallest, shown.area_number)} {shown.units}2"
+    )
+    return [f"{words}; it does not stand clear of other narrow places." if sure.ties else f"{words}."]
+
+
+def roof_words(sure: StageSure, shown: Shown) -> list[str]:
+    """Return the intervals of the roof's peak and of every bulge in words."""
+    u, peak = shown.units, sure.peak_mm.spread
+    lines = [f"  95 percent: peak {_between(peak, shown.number)} {u} over the line"]
+    lines += [
+        f"    bulge {k}: stands out {_between(b.stands_out_mm.spread, shown.number)} {u}, "
+        f"{_between(b.volume_mm3.spread, shown.volume_number)} cc"
+        for k, b in enumerate(sure.bulges, 1)
+    ]
+    return lines
+
+
+def removal_words(sure: StageSure, shown: Shown) -> list[str]:
+    """Return the interval of the metal to remove in words."""
+    return [f"  95 percent: {_between(sure.removal_mm3.spread, shown.volume_number)} cc to take off."]
+
+
+def passes_words(sure: StageSure, shown: Shown) -> list[str]:
+    """Return the interval of what each pass takes in words."""
+    if not sure.passes:
+        return []
+    each = "; ".join(f"{p.name} {_between(p.volume_mm3.spread, shown.volume_number)} cc" for p in sure.passes)
+    return [f"  95 percent, from {sure.passes_run} ports measured again and cut: {each}."]
+
+
+def walls_words(sure: StageSure, shown: Shown) -> list[str]:
+    """Return the intervals of the least walls in words."""
+    each = [
+        f"    {w.hazard}, {_state(w.state)}: {_between(w.wall_mm.spread, shown.number)} {shown.units}"
+        for w in sure.walls
+    ]
+    return ["  95 percent, from the readings of the port alone:", *each] if each else []
+
+
+def _between(spread: Spread, worded: Worded) -> str:
+    return f"{worded(spread.interval.low)} to {worded(spread.interval.high)}"
 
 
 def count_words(count: int) -> str:
@@ -169,8 +227,8 @@ def sure_json(sure: StageSure, n: Numbers) -> dict[str, Json]:
         **ground_json(sure, n),
         **areas_json(sure, n),
         **roof_json(sure, n),
-        **removal_json(sure),
-        **passes_json(sure),
+        **removal_json(sure, n),
+        **passes_json(sure, n),
         **walls_json(sure, n),
     }
 
@@ -228,12 +286,12 @@ def roof_json(sure: StageSure, n: Numbers) -> dict[str, Json]:
     }
 
 
-def removal_json(sure: StageSure) -> dict[str, Json]:
+def removal_json(sure: StageSure, n: Numbers) -> dict[str, Json]:
     """Return metal to remove and metal missing."""
     return {"removal_cc": _sure(sure.removal_mm3, cc), "missing_cc": _sure(sure.missing_mm3, cc)}
 
 
-def passes_json(sure: StageSure) -> dict[str, Json]:
+def passes_json(sure: StageSure, n: Numbers) -> dict[str, Json]:
     """Return what each pass takes."""
     passes: list[Json] = [{"name": p.name, "volume_cc": _sure(p.volume_mm3, cc)} for p in sure.passes]
     return {"passes": passes, "passes_run": sure.passes_run}
@@ -264,8 +322,8 @@ def _sure(sure: Sure, number: Callable[[float], float | None]) -> dict[str, Json
 
 def _row(name: str, sure: Sure, worded: Worded) -> list[str]:
     spread: Spread = sure.spread
-    interval = f"{worded(spread.interval.low)} to {worded(spread.interval.high)}"
-    return [name, worded(spread.value), interval, worded(spread.sd), worded(sure.between_sd)]
+    between = worded(sure.between_sd) if math.isfinite(sure.between_sd) else "-"
+    return [name, worded(spread.value), _between(spread, worded), worded(spread.sd), between]
 
 
 def _volume(shown: Shown) -> Worded:

@@ -6,7 +6,7 @@ not hold what both have in common.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,8 +17,8 @@ from portgeom.model.lofted import LoftedPort
 from portgeom.questions.uncertainty.between import between_stations
 from portgeom.questions.uncertainty.chance import SEED
 from portgeom.questions.uncertainty.draws import blocks, tool_bias
-from portgeom.questions.uncertainty.figures import Figures, block_figures
-from portgeom.questions.uncertainty.prepared import Prepared, prepared
+from portgeom.questions.uncertainty.figures import Figures, Part, block_figures
+from portgeom.questions.uncertainty.prepared import Known, Prepared, prepared
 from portgeom.questions.whole import Answers
 
 DRAWS = 2000
@@ -122,21 +122,18 @@ def campaign(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
+    parts: Collection[Part] = ("roof", "metal"),
     answered: Sequence[Answers] = (),
-    walls: bool = False,
-    areas_only: bool = False,
 ) -> Campaign:
     """Return the draws of every stage of lofted ports of a job.
 
     Parameters
     ----------
+    parts : collection of "roof", "metal" and "walls"
+        What is drawn besides volume and areas. With none of them no target is needed, and it is quickest.
     answered : sequence of Answers
         What is known already of stages of these ports: draws of roof and metal are then about those figures, else
         about what the coarse chart of the draws gives.
-    walls : bool
-        Whether the metal behind the walls is drawn too.
-    areas_only : bool
-        Whether areas and volumes alone are drawn, which needs no target.
 
     Raises
     ------
@@ -144,10 +141,12 @@ def campaign(
         Where a target cannot be laid on a port's sections, or a hazard's mesh cannot be read.
     """
     bias = tool_bias(job.accuracy, draws=draws, seed=seed)
-    its = [
-        prepared(job, ports, p, bias, seed=seed, answered=answered, walls=walls, areas_only=areas_only) for p in ports
-    ]
-    return Campaign(draws, seed, job.accuracy, tuple(port_draws(p) for p in its))
+    found = []
+    for port in ports:
+        its = [a for a in answered if a.port.port.name == port.port.name]
+        known = {a.stage.stage.name: Known(a.roof, a.removal) for a in its}
+        found.append(port_draws(prepared(job, ports, port, bias, seed=seed, parts=parts, known=known)))
+    return Campaign(draws, seed, job.accuracy, tuple(found))
 
 
 def port_draws(p: Prepared) -> PortDraws:

@@ -10,17 +10,15 @@ from portgeom.geometry.surface import knot_slabs, loft
 from portgeom.job.values import Job
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
-from portgeom.questions.shape.roof import Roof, roof
 from portgeom.questions.whole import wanted_of
 
 
 @dataclass(frozen=True, slots=True)
 class Coarse:
-    """A port on the coarse chart, what is wanted of it, and the roof of each of its stages."""
+    """A port on the coarse chart, and what is wanted of it."""
 
     port: LoftedPort
     wanted: Wanted
-    roofs: tuple[Roof, ...]
 
 
 def coarse_port(job: Job, ports: Sequence[LoftedPort], port: LoftedPort, chart: Chart) -> Coarse:
@@ -28,8 +26,7 @@ def coarse_port(job: Job, ports: Sequence[LoftedPort], port: LoftedPort, chart: 
     stages = tuple(_stage(chart, stage) for stage in port.stages)
     pattern = None if port.pattern is None else _stage(chart, port.pattern)
     own = replace(port, chart=chart, stages=stages, pattern=pattern)
-    wanted = wanted_of(job, ports, own)
-    return Coarse(own, wanted, tuple(roof(own, stage, wanted, job.limits) for stage in stages))
+    return Coarse(own, wanted_of(job, ports, own))
 
 
 def _stage(chart: Chart, stage: LoftedStage) -> LoftedStage:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
+from typing import Literal, TypeAlias
 
 import numpy as np
 
@@ -60,38 +61,49 @@ def joined_figures(found: Sequence[Figures]) -> Figures:
     return Figures(*(np.concatenate([getattr(f, field.name) for f in found]) for field in fields(Figures)))
 
 
+Part: TypeAlias = Literal["roof", "metal", "walls"]
+"""What may be drawn besides volume and areas."""
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What is asked of every block besides areas and volumes: the wanted port, and each stage's roof and walls.
+    """What is asked of every block besides areas and volumes.
 
-    ``wanted`` is None where only areas and volumes are asked for; whatever else is then NaN, and of no size.
+    Attributes
+    ----------
+    wanted : WantedDraws or None
+        None where nothing else is asked.
+    roofs : tuple of (RoofDraws or None)
+        One a stage, None where roofs are not asked for.
+    metal : bool
+    walls : tuple of (tuple of WallPlaces)
+        Those of each stage.
     """
 
     wanted: WantedDraws | None
-    roofs: tuple[RoofDraws, ...]
+    roofs: tuple[RoofDraws | None, ...]
+    metal: bool
     walls: tuple[tuple[WallPlaces, ...], ...]
 
 
 def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
-    """Return the figures of every stage in a block of draws."""
-    chart = block.chart
-    if asked.wanted is None:
-        unknown = np.full(chart.distance_mm.shape[0], np.nan)
-        none = np.empty((len(unknown), 0))
-        seen = _Seen(RoofFigures(unknown, none, none), unknown, unknown, none)
-        return [_figures(m, chart, chart.tips_mm(rho), chart.moments(rho), seen) for rho in block.rho_mm]
-    wanted = asked.wanted.distances_mm(chart, block.rho_mm[0], m.cast_mm)
-    its_moments = chart.moments(wanted)
-    found = []
+    """Return the figures of every stage in a block of draws; what is not asked for is NaN, or of no size."""
+    chart, found = block.chart, []
+    unknown = np.full(chart.distance_mm.shape[0], np.nan)
+    none = np.empty((len(unknown), 0))
+    wanted = np.empty(0) if asked.wanted is None else asked.wanted.distances_mm(chart, block.rho_mm[0], m.cast_mm)
+    its_moments = chart.moments(wanted) if asked.metal else Moments(none, none)
     for rho, roof, places in zip(block.rho_mm, asked.roofs, asked.walls, strict=True):
         points, moments = chart.tips_mm(rho), chart.moments(rho)
-        finished = np.maximum(rho, wanted)
-        union = chart.moments(finished)
-        walls = [least_walls_mm(w, chart, finished if w.wanted else rho) for w in places]
+        removed = missing = unknown
+        if asked.metal:
+            union = chart.moments(np.maximum(rho, wanted))
+            removed, missing = (chart.swept_mm3(union - other).sum(axis=-1) for other in (moments, its_moments))
+        walls = [least_walls_mm(w, chart, np.maximum(rho, wanted) if w.wanted else rho) for w in places]
         seen = _Seen(
-            roof=roof_figures(roof, chart, rho, points, wanted),
-            removal_mm3=chart.swept_mm3(union - moments).sum(axis=-1),
-            missing_mm3=chart.swept_mm3(union - its_moments).sum(axis=-1),
+            roof=RoofFigures(unknown, none, none) if roof is None else roof_figures(roof, chart, rho, points, wanted),
+            removal_mm3=removed,
+            missing_mm3=missing,
             walls_mm=np.array(walls).reshape(len(walls), len(rho)).T,
         )
         found.append(_figures(m, chart, points, moments, seen))

@@ -88,7 +88,12 @@ def basic_interval(value: float, draws: F64, *, coverage: float = COVERAGE) -> I
 
 
 def spread(value: float, draws: F64, *, extreme: bool = False) -> Spread:
-    """Return a value with its standard uncertainty and interval; of an extreme, the basic interval."""
+    """Return a value with its standard uncertainty and interval; of an extreme, the basic interval.
+
+    Where there are no draws all of it is NaN.
+    """
+    if not np.isfinite(draws).any():
+        return Spread(value, np.nan, Interval(np.nan, np.nan, "basic" if extreme else "symmetric"))
     interval = basic_interval(value, draws) if extreme else symmetric_interval(draws)
     return Spread(value, standard_uncertainty(draws), interval)
 

@@ -26,7 +26,6 @@ from portgeom.questions.uncertainty.interval import Spread, basic_interval, spre
 from portgeom.questions.uncertainty.prepared import Prepared
 from portgeom.questions.walls.behind import behind
 from portgeom.questions.whole import wanted_of
-from portgeom.questions.whole_cutting import Cutting
 
 RUNS = 16
 """Draws that go through the passes themselves."""
@@ -59,10 +58,10 @@ class PassDraws:
 
 
 def pass_draws(
-    job: Job, ports: Sequence[LoftedPort], p: Prepared, k: int, draws: StageDraws, cutting: Cutting
+    job: Job, ports: Sequence[LoftedPort], p: Prepared, k: int, draws: StageDraws, results: Sequence[PassResult]
 ) -> PassDraws:
-    """Return how sure the passes of a stage are; ``cutting`` is what they do to the port itself."""
-    if not cutting.results:
+    """Return how sure the passes of a stage are; ``results`` are what they do to the port itself."""
+    if not results or p.coarse is None:
         return PassDraws((), (), 0)
     plain = _worked(job, ports, p.coarse.port, k)
     chosen, found = [], []
@@ -74,19 +73,19 @@ def pass_draws(
     if len(found) < 4:
         return PassDraws((), (), len(found))
     run = np.array(chosen, dtype=np.intp)
-    return PassDraws(_volumes(draws, cutting, plain, found, run), _walls(draws, cutting, plain, found, run), len(run))
+    return PassDraws(_volumes(draws, results, plain, found, run), _walls(draws, results, plain, found, run), len(run))
 
 
 def _volumes(
     draws: StageDraws,
-    cutting: Cutting,
+    results: Sequence[PassResult],
     plain: Sequence[PassResult],
     found: Sequence[Sequence[PassResult]],
     run: Int,
 ) -> tuple[PassVolume, ...]:
     known = [draws.removal_mm3, draws.peak_mm]
     volumes = []
-    for result in cutting.results:
+    for result in results:
         i = next((i for i, r in enumerate(plain) if r.plan.name == result.plan.name), None)
         if i is None:
             continue
@@ -98,13 +97,13 @@ def _volumes(
 
 def _walls(
     draws: StageDraws,
-    cutting: Cutting,
+    results: Sequence[PassResult],
     plain: Sequence[PassResult],
     found: Sequence[Sequence[PassResult]],
     run: Int,
 ) -> tuple[PassWall, ...]:
     walls = []
-    for result in cutting.results:
+    for result in results:
         i = next((i for i, r in enumerate(plain) if r.plan.name == result.plan.name), None)
         if i is None:
             continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,15 +10,17 @@ import numpy as np
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.values import Accuracy, Job
 from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.questions.cutting.bench import PassResult
 from portgeom.questions.uncertainty.campaign import DRAWS, StageDraws, port_draws
 from portgeom.questions.uncertainty.chance import SEED
 from portgeom.questions.uncertainty.draws import tool_bias
-from portgeom.questions.uncertainty.figures import Figures
+from portgeom.questions.uncertainty.figures import Figures, Part
 from portgeom.questions.uncertainty.interval import COVERAGE, Spread, spread
-from portgeom.questions.uncertainty.pass_draws import PassDraws, pass_draws
-from portgeom.questions.uncertainty.prepared import Prepared, prepared
+from portgeom.questions.uncertainty.pass_draws import pass_draws
+from portgeom.questions.uncertainty.prepared import Known, Prepared, prepared
 from portgeom.questions.uncertainty.ties import Tie, ties
 from portgeom.questions.uncertainty.which import Contribution, ranking
+from portgeom.questions.walls.walls import Walls
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
 
@@ -35,7 +37,8 @@ class Sure:
     spread : Spread
         From the draws: its interval holds 95 percent of what errors of the readings can make of it.
     between_sd : float
-        What the port may do between stations, where nothing was read, as a standard deviation on top.
+        What the port may do between stations, where nothing was read, as a standard deviation on top; NaN where
+        that was not asked.
     most : tuple of Contribution
         The largest few; none where they were not asked for.
     """
@@ -122,31 +125,34 @@ def stage_sure(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    answer: Answers | None = None,
-    cutting: Cutting | None = None,
+    parts: Collection[Part] = (),
+    known: Known = Known(),  # noqa: B008
+    walls: Sequence[Walls] = (),
+    passes: Sequence[PassResult] = (),
     ranked: bool = False,
-    areas_only: bool = False,
 ) -> StageSure:
     """Return how sure the figures of a stage are.
 
     Parameters
     ----------
-    answer, cutting : Answers, Cutting, or None
-        What is known already of the stage: intervals are then about those figures. Walls and passes are drawn only
-        with ``cutting``.
+    parts : collection of "roof", "metal" and "walls"
+        What is asked besides volume and areas; what is not is NaN, or not there. Passes need both "roof" and "metal".
+    known : Known
+        What was answered already of the stage: intervals are then about those figures.
+    walls : sequence of Walls
+        What is left behind the walls of the stage, after its passes and of the port wanted, as answered.
+    passes : sequence of PassResult
+        The passes as worked on the port itself.
     ranked : bool
         Whether the readings are named that make each figure unsure most.
-    areas_only : bool
-        Whether volume and areas are all that is asked: roof and metal are then NaN.
     """
     bias = tool_bias(job.accuracy, draws=draws, seed=seed)
-    answered = () if answer is None else (answer,)
-    p = prepared(job, ports, port, bias, seed=seed, answered=answered, walls=cutting is not None, areas_only=areas_only)
+    p = prepared(job, ports, port, bias, seed=seed, parts=parts, known={stage.stage.name: known})
     k = [s.stage.name for s in port.stages].index(stage.stage.name)
     drawn = port_draws(p)
     its = drawn.stages[k]
     teller = _Teller(p, k, its, ranked=ranked)
-    passes = None if cutting is None else pass_draws(job, ports, p, k, its, cutting)
+    worked = pass_draws(job, ports, p, k, its, passes)
     return StageSure(
         port=port.port.name,
         stage=stage.stage.name,
@@ -162,10 +168,33 @@ def stage_sure(
         bulges=tuple(teller.bulge(i) for i in range(len(its.bulge_at_mm))),
         removal_mm3=teller.sure(its.removal_mm3, lambda f: f.removal_mm3),
         missing_mm3=teller.sure(its.missing_mm3, lambda f: f.missing_mm3),
-        walls=_walls(teller, its, cutting, passes),
-        passes=() if passes is None else _passes(passes),
-        passes_run=0 if passes is None else passes.run,
+        walls=(*_walls(teller, its, walls), *(SureWall(w.hazard, w.state, _drawn(w.spread)) for w in worked.walls)),
+        passes=tuple(SurePass(one.name, _drawn(one.spread)) for one in worked.volumes),
+        passes_run=worked.run,
     )
+
+
+def whole_sure(
+    job: Job, ports: Sequence[LoftedPort], answer: Answers, cutting: Cutting, *, draws: int = DRAWS, seed: int = SEED
+) -> StageSure:
+    """Return how sure everything is that was asked of a stage, and which readings make it unsure."""
+    return stage_sure(
+        job,
+        ports,
+        answer.port,
+        answer.stage,
+        draws=draws,
+        seed=seed,
+        parts=("roof", "metal", "walls"),
+        known=Known(answer.roof, answer.removal),
+        walls=(cutting.now, cutting.walls[-1]),
+        passes=cutting.results,
+        ranked=True,
+    )
+
+
+def _drawn(spread: Spread) -> Sure:
+    return Sure(spread, float("nan"), ())
 
 
 class _Teller:
@@ -200,20 +229,12 @@ class _Teller:
         return Band(self.its.distance_mm, frozen(low), frozen(high))
 
 
-def _walls(teller: _Teller, its: StageDraws, cutting: Cutting | None, passes: PassDraws | None) -> tuple[SureWall, ...]:
-    if cutting is None:
-        return ()
-    known = {(w.hazard, w.state): w.least.wall_mm for r in cutting.walls for w in r.walls if w.least is not None}
+def _walls(teller: _Teller, its: StageDraws, walls: Sequence[Walls]) -> tuple[SureWall, ...]:
+    known = {(w.hazard, w.state): w.least.wall_mm for r in walls for w in r.walls if w.least is not None}
     found = []
     for i, wall in enumerate(its.walls):
         own = known.get((wall.hazard, wall.state))
         if own is not None:
             sure = teller.sure(wall.about(own), lambda f, i=i: f.walls_mm[:, i], extreme=True, own=own)  # type: ignore[misc]
             found.append(SureWall(wall.hazard, wall.state, sure))
-    if passes is not None:
-        found += [SureWall(w.hazard, w.state, Sure(w.spread, 0.0, ())) for w in passes.walls]
     return tuple(found)
-
-
-def _passes(passes: PassDraws) -> tuple[SurePass, ...]:
-    return tuple(SurePass(one.name, Sure(one.spread, 0.0, ())) for one in passes.volumes)
