@@ -40,8 +40,9 @@ def draws_option(command: Command) -> Command:
         type=int,
         default=USUAL_DRAWS,
         show_default=True,
+        envvar="PORTGEOM_DRAWS",
         callback=_checked,
-        help="Draws of the readings that the intervals come from; 0 leaves them out.",
+        help="Draws of the readings that the intervals come from; 0 leaves them out. PORTGEOM_DRAWS sets it for good.",
     )(command)
 
 

@@ -146,3 +146,9 @@ def line() -> Callable[..., Line]:
         return Line(np.array(pairs, dtype=float))
 
     return rows
+
+
+@pytest.fixture(autouse=True)
+def without_draws(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let commands tell no intervals, which take a second each; tests of intervals ask for them."""
+    monkeypatch.setenv("PORTGEOM_DRAWS", "0")
