@@ -17,6 +17,9 @@ from portgeom.geometry.arrays import F64
 RIM_OFF_FLAT = 0.25
 """Out-of-plane spread, as a share of its radius, up to which a rim counts as a mouth: scans end ragged."""
 
+RIM_TRIES, RIM_KEPT = 40, 4.0
+"""How many planes through three places of a rim are tried, and up to how many times what half of it strays counts."""
+
 FLAT_DEG = 20.0
 FLAT_SHARE = 0.006
 """Triangles of a flat patch lean less than this from it, and lie within this share of the patch's size."""
@@ -79,10 +82,42 @@ def end_near(mesh: ScanMesh, index: MeshIndex, near_mm: F64) -> Flat:
 
 
 def flat_of_rim(rim: Rim) -> Flat | None:
-    """Return the plane of a rim, or None where it is no mouth."""
-    step = np.linalg.norm(np.roll(rim.points_mm, -1, axis=0) - np.roll(rim.points_mm, 1, axis=0), axis=1)
-    flat = _fitted(rim.points_mm, step, "an open rim")
-    return flat if flat.stray_mm < RIM_OFF_FLAT * _radius_mm(rim) else None
+    """Return the plane of a rim, or None where it is no mouth.
+
+    A hole that opens into the rim is a bite out of it, which would tilt the plane nearest to all of it. So it is that
+    of the most even part: of planes through three places round the rim, the one from which half of it strays least,
+    fitted anew to what does not stray much further.
+    """
+    points = rim.points_mm
+    step = np.linalg.norm(np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0), axis=1)
+    flat = _fitted(points, step, "an open rim")
+    if flat.stray_mm >= RIM_OFF_FLAT * _radius_mm(rim):
+        return None
+    best, half = flat, _half_within(flat, points, step)
+    run = (np.cumsum(step) - 0.5 * step) / step.sum()
+    for start in np.arange(RIM_TRIES) / (3.0 * RIM_TRIES):
+        three = points[np.searchsorted(run, start + np.arange(3) / 3.0).clip(0, len(points) - 1)]
+        normal = np.cross(three[1] - three[0], three[2] - three[0])
+        if not normal.any():
+            continue
+        tried = Flat(three.mean(axis=0), normal / np.linalg.norm(normal), 0.0, flat.what)
+        within = _half_within(tried, points, step)
+        if within < half:
+            best, half = tried, within
+    for _ in range(ROUNDS):
+        keep = np.abs((points - best.point_mm) @ best.normal) <= max(RIM_KEPT * half, 1e-9 * _radius_mm(rim))
+        if step[keep].sum() < 0.5 * step.sum() or keep.sum() < 3:
+            break
+        best = _fitted(points[keep], step[keep], flat.what)
+        half = _half_within(best, points, step)
+    return best.facing(flat.normal)
+
+
+def _half_within(flat: Flat, points: F64, weight: F64) -> float:
+    """Return how far from a plane half of weighted points lie at most."""
+    off = np.abs((points - flat.point_mm) @ flat.normal)
+    order = np.argsort(off)
+    return float(off[order][np.searchsorted(np.cumsum(weight[order]), 0.5 * weight.sum())])
 
 
 def cap_ahead(index: MeshIndex, from_mm: F64, ahead: F64, radius_mm: float) -> Flat | None:

@@ -38,8 +38,9 @@ PLACE_EVERY = 0.09
 FEWEST, MOST = 12, 60
 """How far apart the smooth line's places are, in diameters, and how many there may be."""
 
-BRIDGE = 0.75
-"""Length of the straightedge that bridges bosses before middles are taken, in diameters."""
+BRIDGE, SLACK = 0.75, 0.02
+"""Length of the straightedge that bridges bosses before middles are taken, and how deep a dent it leaves, in
+diameters."""
 
 REACH_POINTS = 64
 
@@ -278,7 +279,7 @@ def _settled(
         cuts = _cut_along(index, track, area, up, limits)
         true = [(k, s) for k, s in cuts if not any(_between_branches(s, passed) for passed in followed)]
         leg = _legs(track.places_mm, followed)[[k for k, _ in true]]
-        shift = _shift_mm(track, true, leg, BRIDGE * diameter)
+        shift = _shift_mm(track, true, leg, diameter)
         again = [s.plane.solid_mm(s.loop.centroid_mm + by) for (_, s), by in zip(true, shift, strict=True)]
         line = np.array([middles[0], *again, middles[-1]])
         line = over_forks(line, np.array([0, *leg, len(followed)]), PLACE_EVERY * diameter)
@@ -295,13 +296,14 @@ def _settled(
     return track, spread
 
 
-def _shift_mm(track: Track, cuts: list[tuple[int, Section]], leg: Int, reach: float) -> F64:
+def _shift_mm(track: Track, cuts: list[tuple[int, Section]], leg: Int, diameter: float) -> F64:
     """Return how far middles (m, 2) move when what hangs in is bridged, though not across a fork."""
     at = track.distance_mm[[k for k, _ in cuts]]
     walls = np.array([wall_mm(s.loop.points_mm) for _, s in cuts])
     shift = np.zeros((len(cuts), 2))
     for one in np.unique(leg):
-        shift[leg == one] = filled_shift_mm(at[leg == one], walls[leg == one], reach)
+        own = leg == one
+        shift[own] = filled_shift_mm(at[own], walls[own], BRIDGE * diameter, slack_mm=SLACK * diameter)
     return shift
 
 

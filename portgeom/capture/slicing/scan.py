@@ -236,8 +236,10 @@ def _tell(rows: list[SlicedStation], gathered: Gathered, file: str) -> None:
             )
         if found.inside:
             listed = ", ".join(f"{area:.1f}" for area in sorted(found.inside, reverse=True)[:3])
+            count = len(found.inside)
+            lie = "1 more loop lies" if count == 1 else f"{count} more loops lie"
             spot.note(
-                f"{len(found.inside)} more loops lie inside it ({listed} mm2)",
+                f"{lie} inside it ({listed} mm2)",
                 "left out; if that is metal in the passage, take its area off yourself",
             )
         if row.traced.untangled_mm2 > 0.0:

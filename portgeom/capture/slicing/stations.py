@@ -25,7 +25,9 @@ AREA_WITHIN = 0.002
 """A step is halved where what is drawn between its ends misses the wall, or the area, by more than this."""
 
 OVER_MEDIAN = 6.0
-"""A miss also has to stand out from the median miss so many times: the rest is noise."""
+AREA_NOISE = 5.0
+"""A miss also has to stand out from the median miss so many times: the rest is noise. Of Gaussian noise the median is
+0.67 standard deviations, so for the area this is 3.4 of them."""
 
 TRIES = (0.0, 0.15, -0.15, 0.3, -0.3)
 """Where an even station finds no section it is tried beside its place, in steps."""
@@ -137,6 +139,10 @@ def _denser(known: _Known, at: list[float], closest: float) -> list[float]:
 
 
 def _misses(miss: F64, guess: F64) -> bool:
-    wall = miss[:-1]
+    """Return whether a guess is off by more than it may be and by more than noise makes it."""
+    wall, radius = miss[:-1], float(guess[:-1].mean())
     area = 2.0 * miss[-1] / guess[-1]  # of its root
-    return bool(area > AREA_WITHIN or wall.max() > max(TRUE_WITHIN_MM, OVER_MEDIAN * float(np.median(wall))))
+    median = float(np.median(wall))
+    # directions err by themselves: the area's share is twice the mean of theirs, smaller by the root of their number
+    noise = AREA_NOISE * 2.0 * median / (radius * np.sqrt(len(wall)))
+    return bool(area > max(AREA_WITHIN, noise) or wall.max() > max(TRUE_WITHIN_MM, OVER_MEDIAN * median))

@@ -13,7 +13,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Int, frozen
 
-WINDOW, STIFF = 0.5, 1.2
+WINDOW, STIFF = 0.4, 1.2
 """Half width of the smoothing, in diameters of the passage, and of the first, which is to ignore bosses."""
 
 SCALE, CUT_AT, LEAST_TRUST, ROBUST_ROUNDS = 0.002, 6.0, 1e-3, 6

@@ -34,11 +34,13 @@ def wall_between_mm(wall: F64, points_mm: F64) -> F64:
     return np.interp(np.arctan2(points_mm[:, 1], points_mm[:, 0]), _middles(), wall, period=2.0 * np.pi)
 
 
-def filled_shift_mm(distance_mm: F64, walls: F64, reach_mm: float) -> F64:
+def filled_shift_mm(distance_mm: F64, walls: F64, reach_mm: float, *, slack_mm: float = 0.0) -> F64:
     """Return how far the middles (m, 2) of sections move when what hangs into the passage is bridged over.
 
     ``walls`` (m, BINS) are distances of the wall at rising ``distance_mm`` (m,) along the passage. In each direction
     the highest chord no longer than ``reach_mm`` takes the place of the wall, as a straightedge laid along it would.
+    Dents up to ``slack_mm`` are left and those of twice that bridged whole: where the line itself runs beside the
+    middle, one wall comes nearer and would pass for a dent, and bridging it would keep the line there.
     """
     filled = walls.copy()
     for k in range(1, len(walls) - 1):
@@ -50,6 +52,9 @@ def filled_shift_mm(distance_mm: F64, walls: F64, reach_mm: float) -> F64:
             share = ((distance_mm[k] - distance_mm[i]) / (distance_mm[after] - distance_mm[i]))[:, None]
             chord = walls[i] + share * (walls[after] - walls[i])
             np.maximum(filled[k], chord.max(axis=0), out=filled[k])
+    if slack_mm > 0.0:
+        dent = filled - walls
+        filled = walls + dent * np.clip(dent / slack_mm - 1.0, 0.0, 1.0)
     return _middle_of(filled) - _middle_of(walls)
 
 

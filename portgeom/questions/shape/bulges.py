@@ -9,6 +9,10 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Bool, Int
 from portgeom.job.values import Limits
 
+LEAST_AREA_MM2 = 10.0
+"""A patch about 3 mm across or less is a grain of the casting or the noise of a scan at a corner, and no bulge: no
+cutter takes it off by itself (common practice, no source)."""
+
 FEW_STATIONS = 4
 """A bulge seen at fewer stations than this is known less well than the calipers would allow."""
 
@@ -24,7 +28,7 @@ class RoofPlace:
 
 @dataclass(frozen=True, slots=True)
 class Bulge:
-    """A connected patch of roof that stands out from the bridge by more than the limit.
+    """A connected patch of roof that stands out from the bridge by more than the limit, ``LEAST_AREA_MM2`` at least.
 
     Attributes
     ----------
@@ -89,7 +93,7 @@ def find_bulges(
         _bulge(label == n, distance_mm, across_mm, stands_out_mm, proud_mm, cell, station_slab)
         for n in range(1, count + 1)
     ]
-    return tuple(sorted(found, key=lambda b: -b.volume_mm3))
+    return tuple(sorted((b for b in found if b.area_mm2 >= LEAST_AREA_MM2), key=lambda b: -b.volume_mm3))
 
 
 def _bulge(patch: Bool, s: F64, across: F64, out: F64, proud: F64, cell: F64, station_slab: Int) -> Bulge:

@@ -90,3 +90,20 @@ def test_the_closed_end_ahead_is_found_and_none_where_the_way_is_open() -> None:
         if flat is not None:
             assert flat.normal == pytest.approx([0.0, 0.0, 1.0], abs=1e-9)
             assert flat.point_mm[2] == pytest.approx(40.0)
+
+
+@pytest.mark.parametrize("noise", [0.0, 0.05])
+def test_a_bite_out_of_a_rim_does_not_tilt_its_plane(noise: float) -> None:
+    mesh = trimesh.creation.cylinder(radius=20.0, height=80.0, sections=48)
+    for _ in range(4):
+        mesh = mesh.subdivide()
+    mesh.update_faces(np.abs(mesh.face_normals[:, 2]) < 0.5)
+    bitten = np.linalg.norm(mesh.triangles_center - [20.0, 0.0, 40.0], axis=1) < 6.0
+    mesh.update_faces(~bitten)
+    mesh.vertices += np.random.default_rng(3).normal(0.0, noise, mesh.vertices.shape)
+    rim = max((r for r in scan(mesh).rims), key=lambda r: float(r.points_mm[:, 2].mean()))
+    assert np.ptp(rim.points_mm[:, 2]) > 4.0
+    flat = flat_of_rim(rim)
+    assert flat is not None
+    assert np.degrees(np.arccos(min(1.0, abs(flat.normal[2])))) < 0.01 + 4.0 * noise
+    assert (flat.point_mm - [0.0, 0.0, 40.0]) @ flat.normal == pytest.approx(0.0, abs=0.01 + noise)

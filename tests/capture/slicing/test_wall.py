@@ -36,3 +36,17 @@ def test_a_boss_shorter_than_the_straightedge_is_bridged_and_a_longer_sag_is_not
         moved = np.linalg.norm(shift[30])
         assert moved > 0.5 if bridged else moved < 0.05 * 4.0
     assert np.abs(filled_shift_mm(s, np.full((61, BINS), 20.0), 40.0)).max() == 0.0
+
+
+def test_a_line_beside_the_middle_is_not_kept_there_by_bridging_but_a_boss_still_is_bridged() -> None:
+    s = np.linspace(0.0, 120.0, 61)
+    aside = 0.3 * np.exp(-(((s - 60.0) / 8.0) ** 2))
+    walls = np.array([wall_mm(circle(20.0, middle=(x, 0.0))) for x in aside])
+    slack = 0.02 * 40.0
+    assert np.abs(filled_shift_mm(s, walls, 30.0)).max() > 0.05
+    assert np.abs(filled_shift_mm(s, walls, 30.0, slack_mm=slack)).max() == 0.0
+    roof = np.abs(np.arange(BINS) - 0.75 * BINS) < 6
+    boss = np.full((61, BINS), 20.0)
+    boss[:, roof] -= 4.0 * np.clip(1.0 - ((s - 60.0) / 12.0) ** 2, 0.0, None)[:, None]
+    whole, slacked = (filled_shift_mm(s, boss, 30.0, slack_mm=x)[30] for x in (0.0, slack))
+    assert slacked == pytest.approx(whole)

@@ -13,6 +13,7 @@ from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, circle, rectangle
 from portgeom.job.values import Limits, Line, SectionTable, Target
+from portgeom.questions.shape.bulges import find_bulges
 from portgeom.questions.whole import Answers
 
 Ask: TypeAlias = Callable[..., Answers]
@@ -229,3 +230,11 @@ def test_a_bulge_on_a_bend_is_measured_on_the_roof_s_own_length(ask: Ask, line: 
         np.trapezoid(np.where(out, on_roof, 0.0), t) * columns, rel=0.05
     )  # whole slabs
     assert bulge.volume_mm3 == pytest.approx(np.trapezoid(np.where(out, on_roof * hang, 0.0), t) * columns, rel=0.03)
+
+
+@pytest.mark.parametrize(("wide", "count"), [(2.0, 0), (12.0, 1)])
+def test_a_grain_smaller_than_three_millimetres_across_is_no_bulge(wide: float, count: int) -> None:
+    s, across = np.arange(0.0, 60.0, 0.5), np.arange(-20.0, 20.5, 0.5)
+    out = np.where((np.abs(s - 30.0) <= 0.5 * wide)[:, None] & (np.abs(across) <= 0.5 * wide), 0.8, 0.0)
+    found = find_bulges(s, across, out, out, np.ones_like(out), np.arange(0, 120, 20), Limits())
+    assert len(found) == count
