@@ -52,9 +52,9 @@ class Asking:
             raise click.UsageError(f"--port: {error}") from error
 
     def one_port(self) -> str:
-        """Return the name of the one port of a sheet."""
+        """Return the name of the one port of a sheet or a table."""
         if len(self.given_ports) > 1:
-            raise click.UsageError("a sheet is of one port; name one")
+            raise click.UsageError("a table is of one port; name one")
         given = self.given_ports[0] if self.given_ports else None
         return _text(given, "--port", "Name of the port", _words, usual="1")
 

@@ -7,7 +7,7 @@ from importlib import import_module
 import click
 
 COMMANDS: dict[str, tuple[str, str]] = {
-    "new": ("new", "Start a job, by questions or options, or from a filled measuring sheet."),
+    "new": ("new", "Start a job, by questions or options, from a filled sheet or from traced slices."),
     "sheet": ("sheet", "A measuring sheet to print, and the table to type it into."),
     "check": ("check", "Is the job sound? Every fault at once, with file, row, field and the mend."),
     "trace": ("trace", "Outlines from scans, photographs or drawings of slices."),

@@ -185,7 +185,9 @@ def naming(said: dict[str, Any], units: Units) -> Naming:
 
     checks = tuple((c.number, Calipers(mm(c.width), mm(c.height))) for c in said["checks"])
     distances = tuple(length_to_mm(s, units) for s in said["distances"] or ())
-    return Naming(said["stem"], said["first"], checks, distances)
+    if not distances and (said["pitches"] or said["yaws"]):
+        raise click.UsageError("--pitches and --yaws go with --distances, into the section table")
+    return Naming(said["stem"], said["first"], checks, distances, said["pitches"] or (), said["yaws"] or ())
 
 
 def somebody_there() -> bool:

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 @click.option("--throat", type=click.FloatRange(min=0.0, min_open=True), help="Diameter of the throat, for the guess.")
 @click.option("--turn", type=click.FloatRange(0.0, 120.0), help="Degrees the port turns by, for the guess.")
 @click.option("--from-sheet", "sheet", type=click.Path(path_type=Path), help="A filled measuring sheet's table.")
+@click.option("--sections", "table", type=click.Path(path_type=Path), help="A section table, such as trace writes.")
 @tells_faults
 def command(
     folder: Path,
@@ -47,8 +48,9 @@ def command(
     throat: float | None,
     turn: float | None,
     sheet: Path | None,
+    table: Path | None,
 ) -> None:
-    """Start a job in FOLDER, by options or by questions, or from a filled measuring sheet.
+    """Start a job in FOLDER, by options or by questions, from a filled measuring sheet, or from traced slices.
 
     What no option says is asked for. Nothing is written over; the folder appears whole or not at all.
     """
@@ -56,8 +58,13 @@ def command(
 
     refuse_there(folder)
     ask = Asking(title, material, ports, kind, raise_roof, widen)
+    others = (distances, stations, length, entry, throat, turn)
+    if sheet is not None and table is not None:
+        raise click.UsageError("give --sections or --from-sheet")
     if sheet is not None:
-        _of_sheet(folder, sheet, ask, units, others=(distances, stations, length, entry, throat, turn))
+        _of_sheet(folder, sheet, ask, units, others=others)
+    elif table is not None:
+        _of_table(folder, table, ask, units, others=others)
     else:
         _of_answers(folder, ask, units, (distances, stations, length), (entry, throat, turn))
 
@@ -114,6 +121,22 @@ def _of_sheet(folder: Path, sheet: Path, ask: Asking, units: Units | None, *, ot
     click.echo(f"The job lies in {folder}: {len(job.stations)} stations, {', '.join(job.stations)}")
     for name, percent in job.moved_percent.items():
         click.echo(f"  {name}: held 3 degrees wrong, its area would be {percent:.1f} percent another")
+    for note in job.notes:
+        click.echo(line(note), err=True)
+
+
+def _of_table(folder: Path, table: Path, ask: Asking, units: Units | None, *, others: tuple[object, ...]) -> None:
+    from portgeom.capture.sections_job import job_of_sections
+    from portgeom.job.faults import line
+    from portgeom.output.files.whole_folder import write_folder
+
+    if any(other is not None for other in others):
+        raise click.UsageError("a table says itself where its sections are; leave the other measures out")
+    title, unit = ask.title(), ask.units(units)
+    material, port, kind = ask.material(), ask.one_port(), ask.kind()
+    job = job_of_sections(table, title=title, units=unit, material=material, port=port, kind=kind, wish=ask.wish(unit))
+    write_folder(folder, job.files, sound=_sound)
+    click.echo(f"The job lies in {folder}: {job.stations} stations. What it says: portgeom report {folder}")
     for note in job.notes:
         click.echo(line(note), err=True)
 

@@ -85,6 +85,8 @@ if TYPE_CHECKING:
     metavar="S1,S2,...",
     help="Marks of the slices along the path; also writes sections.csv.",
 )
+@click.option("--pitches", type=numbers(), metavar="P1,P2,...", help="Degrees each slice faces down to the deck.")
+@click.option("--yaws", type=numbers(), metavar="Y1,Y2,...", help="Degrees each slice faces to the right, looking in.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
 @click.option("--force", is_flag=True, help="Write over files that are there.")
 @tells_faults
@@ -97,7 +99,7 @@ def command(files: tuple[Path, ...], folder: Path, units: Units, as_json: bool, 
     from portgeom.capture.tracing.batch import trace_all
     from portgeom.output.files.trace_files import write_traces
     from portgeom.output.words.shown import Shown
-    from portgeom.output.words.trace_doc import batch_json, batch_text, in_their_units
+    from portgeom.output.words.trace_doc import batch_json, batch_text, in_their_units, next_words
 
     pictures = refuse_mixed(files, said)
     batch = trace_all(files, scaling(said, units, pictures), wish(said, units, pictures=pictures), naming(said, units))
@@ -105,4 +107,8 @@ def command(files: tuple[Path, ...], folder: Path, units: Units, as_json: bool, 
     for one in batch.named:
         for warning in one.warnings:
             click.echo(f"{one.stem}: {in_their_units(warning, units)}", err=True)
-    click.echo(batch_json(batch, units) if as_json else batch_text(batch, Shown(units)))
+    if as_json:
+        click.echo(batch_json(batch, units))
+        return
+    click.echo(batch_text(batch, Shown(units)))
+    click.echo(next_words(batch, folder))

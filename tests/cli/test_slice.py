@@ -253,3 +253,19 @@ def test_towards_goes_with_a_path_that_is_found(bore: Path, tmp_path: Path) -> N
     done = run(bore, tmp_path / "job", *HEAD, "--like", str(ROOT), "--towards", "1,2,3")
     assert done.exit_code == 2
     assert "--towards goes with a path that is found" in done.stderr
+
+
+def test_a_port_stood_on_its_head_is_told(tmp_path: Path) -> None:
+    scan = ROOT / "meshes" / "analytic-bend.ply"
+    here = ("--entry", "0,0,0", "--into", "0,1,0", "--stations", "0,20,40")
+    right, wrong = (run(scan, tmp_path / up, *here, "--up", f"0,0,{up}") for up in ("1", "-1"))
+    assert right.exit_code == wrong.exit_code == 0, right.output + wrong.output
+    assert "up was given the wrong way round" in wrong.stdout
+    assert "up was given the wrong way round" not in right.stdout
+
+
+def test_an_entry_inside_the_passage_is_told(bore: Path, tmp_path: Path) -> None:
+    inside = run(bore, tmp_path / "a", "--entry", "0,40,0", "--into", "0,1,0", *HEAD)
+    mouth = run(bore, tmp_path / "b", *FACE, *HEAD)
+    assert "the passage goes on outside the entry plane too" in inside.stdout
+    assert "goes on outside" not in mouth.stdout

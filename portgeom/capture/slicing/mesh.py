@@ -18,10 +18,10 @@ from portgeom.capture.slicing.index import MeshIndex, indexed
 from portgeom.capture.slicing.job import JobWords, WrittenJob, refuse_there, write_job
 from portgeom.capture.slicing.line import JobLine, SliceLine, TrackLine, read_line
 from portgeom.capture.slicing.march import Found, march
-from portgeom.capture.slicing.mouth import mouth_at
+from portgeom.capture.slicing.mouth import Mouth, diameter_mm, mouth_at
 from portgeom.capture.slicing.place import Entry, Up, entry_plane, frame_of, read_matrix
 from portgeom.capture.slicing.scan import Sliced, Wish, sliced
-from portgeom.capture.slicing.section import GapLimits, NoSection, Section
+from portgeom.capture.slicing.section import Expected, GapLimits, NoSection, Section, section
 from portgeom.capture.slicing.words import in_units
 from portgeom.geometry.arrays import F64
 from portgeom.job.faults import Gathered, JobError, Spot, nearest, printable
@@ -31,6 +31,12 @@ from portgeom.job.values import Note, PortKind, Units
 from portgeom.model.lofted import path_of
 
 Three = tuple[float, ...]
+
+OUTSIDE, ALIKE = (0.15, 0.3), 0.1
+"""How far outside the entry plane, in diameters, a section so like the mouth's says that the passage goes on there."""
+
+MOST_UP_DEG = -30.0
+"""A port whose end points further up than this stands on its head."""
 
 MOST_TRIMMED = 3
 """How many sections may be left out where the march ended with no mouth to end at."""
@@ -277,6 +283,12 @@ def _found(asked: Asked, mesh: ScanMesh, index: MeshIndex, spot: Spot) -> Laid:
         f"{centre[0]:.2f}, {centre[1]:.2f}, {centre[2]:.2f} mm",
         "check that this is the port's mouth",
     )
+    if _goes_on_before(index, start, limits):
+        spot.note(
+            "the passage goes on outside the entry plane too, so that part of it is left out",
+            "if the face lies further out, give a point there",
+        )
+    _tell_upside_down(frame.turned(found.track.normals), spot)
     _tell_forks(found, asked, spot)
     if found.spread:
         spot.note(
@@ -284,6 +296,35 @@ def _found(asked: Asked, mesh: ScanMesh, index: MeshIndex, spot: Spot) -> Laid:
             "areas are in the planes; flow areas allow for it",
         )
     return Laid(TrackLine.of(found.track, frame), frame, trim=not found.at_mouth)
+
+
+def _goes_on_before(index: MeshIndex, start: Mouth, limits: GapLimits) -> bool:
+    """Return whether there is a section much like that at the mouth a little way outside it."""
+    diameter = diameter_mm(start.section)
+    expected = Expected(np.zeros(2), start.section.loop.area_mm2)
+    for share in OUTSIDE:
+        plane = plane_at(
+            start.section.centroid_mm - share * diameter * start.section.plane.normal,
+            start.section.plane.normal,
+            start.section.plane.up,
+        )
+        try:
+            met = section(index, plane, expected, limits)
+        except NoSection:
+            return False
+        if abs(met.loop.area_mm2 / start.section.loop.area_mm2 - 1.0) > ALIKE:
+            return False
+    return True
+
+
+def _tell_upside_down(normals: F64, spot: Spot) -> None:
+    """Tell where a passage turns away from the deck, which no port does on its way to the valve."""
+    pitch = float(np.degrees(np.arcsin(np.clip(-normals[-1, 2], -1.0, 1.0))))
+    if pitch < MOST_UP_DEG:
+        spot.note(
+            f"the passage turns up by {-pitch:.0f} degrees at its end, away from the deck",
+            "if it should turn down to the valve, up was given the wrong way round",
+        )
 
 
 def _tell_forks(found: Found, asked: Asked, spot: Spot) -> None:

@@ -24,6 +24,7 @@ from portgeom.job.faults import Gathered, JobError, Spot, printable
 from portgeom.job.files import unsafe
 
 MOST_SLICES = 500
+MOST_DEG = 180.0
 
 TracedSheet: TypeAlias = Traced | TracedDrawing
 """What one file gave: a picture or a drawing with its slices."""
@@ -75,13 +76,15 @@ class Naming:
     """What the slices are called.
 
     ``checks`` are caliper readings by number, None standing for the only slice; ``distances_mm`` are the marks of
-    all slices along the path, in order of their numbers, or empty.
+    all slices along the path, in order of their numbers, or empty, and so are the angles of their planes.
     """
 
     stem: str = "station"
     first: int = 1
     checks: tuple[tuple[int | None, Calipers], ...] = ()
     distances_mm: tuple[float, ...] = ()
+    pitches_deg: tuple[float, ...] = ()
+    yaws_deg: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +98,8 @@ class Named:
     calipers: Calipers | None
     warnings: tuple[str, ...]
     distance_mm: float | None
+    pitch_deg: float | None
+    yaw_deg: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,14 +138,16 @@ def trace_all(paths: Sequence[Path], scaling: Scaling, wish: Wish, naming: Namin
     _check_numbers(numbered, where)
     calipers = _calipers(naming, [number for number, _, _ in numbered], where.cell(None, "--check"))
     distances = _distances(naming.distances_mm, len(numbered), where.cell(None, "--distances"))
+    pitches = _angles(naming.pitches_deg, len(numbered), where.cell(None, "--pitches"))
+    yaws = _angles(naming.yaws_deg, len(numbered), where.cell(None, "--yaws"))
     gathered.refuse()
     named = []
-    for (number, sheet, one), distance in zip(numbered, distances, strict=True):
+    for (number, sheet, one), distance, pitch, yaw in zip(numbered, distances, pitches, yaws, strict=True):
         read = calipers.get(number)
         calipered = () if read is None else caliper_words(read, one.width_mm, one.height_mm)
         warnings = (*one.warnings, *calipered)
         stem = f"{naming.stem}-{number:02d}"
-        named.append(Named(number, stem, sheet, one, read, warnings, distance))
+        named.append(Named(number, stem, sheet, one, read, warnings, distance, pitch, yaw))
     return Batch(tuple(sheets), _overlay_stems([t.name for t in sheets]), tuple(named), wish)
 
 
@@ -192,6 +199,16 @@ def _distances(distances_mm: tuple[float, ...], count: int, spot: Spot) -> list[
     if any(b <= a for a, b in pairwise(distances_mm)) or distances_mm[0] < 0.0:
         spot.fault("they do not rise from the face inwards", "number the slices from the face inwards")
     return list(distances_mm)
+
+
+def _angles(angles_deg: tuple[float, ...], count: int, spot: Spot) -> list[float | None]:
+    if not angles_deg:
+        return [None] * count
+    if len(angles_deg) != count:
+        spot.fault(f"{len(angles_deg)} angles for {count} slices", "give one for each slice, in their order")
+    if any(abs(angle) > MOST_DEG for angle in angles_deg):
+        spot.fault(f"an angle is over {MOST_DEG:g} degrees", "give degrees, down and to the right positive")
+    return list(angles_deg) if len(angles_deg) == count else [None] * count
 
 
 def _overlay_stems(names: list[str]) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from portgeom import __version__
@@ -33,10 +34,13 @@ def outline_csv(slice_: Slice, units: Units) -> bytes:
 def sections_csv(batch: Batch, units: Units) -> bytes:
     """Return a section table that names the outlines at their distances along the path."""
     places = DECIMALS[units]
-    rows = ["station,distance,shape,outline"]
+    first = batch.named[0]
+    turned = [name for name, angle in (("pitch", first.pitch_deg), ("yaw", first.yaw_deg)) if angle is not None]
+    rows = [",".join(["station", "distance", *turned, "shape", "outline"])]
     for one in batch.named:
         distance = length_from_mm(station_mm(one, batch.wish.mould), units)
-        rows.append(f"{one.number},{distance:.{places}f},outline,{one.stem}.csv")
+        angles = [f"{angle:g}" for angle in (one.pitch_deg, one.yaw_deg) if angle is not None]
+        rows.append(",".join([str(one.number), f"{distance:.{places}f}", *angles, "outline", f"{one.stem}.csv"]))
     return ("\n".join(rows) + "\n").encode()
 
 
@@ -164,6 +168,18 @@ def batch_text(batch: Batch, shown: Shown) -> str:
         sheet_text(traced, [one for one in batch.named if one.sheet == k], batch.wish.mould, shown)
         for k, traced in enumerate(batch.sheets)
     )
+
+
+def next_words(batch: Batch, folder: Path) -> str:
+    """Return where the files lie and what comes next."""
+    look = ", ".join(f"{stem}.png" for stem in batch.overlays[:3])
+    more = f" and {len(batch.overlays) - 3} more" if len(batch.overlays) > 3 else ""
+    lines = [f"Written to {folder}. Look at what was traced: {look}{more}"]
+    if batch.named[0].distance_mm is None:
+        lines.append("With --distances, where along the port each slice was marked, a section table is written too.")
+    elif len(batch.named) > 1:
+        lines.append(f"A job of it: portgeom new FOLDER --sections {folder / 'sections.csv'}")
+    return "\n".join(lines)
 
 
 def batch_json(batch: Batch, units: Units) -> str:
