@@ -6,6 +6,8 @@ from importlib import import_module
 
 import click
 
+from .saying import hushable, letters_that_are_there
+
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("new", "Start a job, by questions or options, from a filled sheet or from traced slices."),
     "sheet": ("sheet", "A measuring sheet to print, and the table to type it into."),
@@ -49,7 +51,7 @@ class Commands(click.Group):
         module = import_module(f".commands.{COMMANDS[cmd_name][0]}", __package__)
         command = module.command
         assert isinstance(command, click.Command)
-        return command
+        return hushable(command)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the list of commands without importing them."""
@@ -64,3 +66,4 @@ def main() -> None:
 
     JOB is a job.toml or the folder it lies in.
     """
+    letters_that_are_there()

@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 import click
 
+from .pacing import in_turn
+from .saying import say
+
 if TYPE_CHECKING:
     from portgeom.model.lofted import LoftedPort, LoftedStage
     from portgeom.output.words.json_doc import Json, Numbers
@@ -29,7 +32,8 @@ class Told(Generic[A]):
 
 def each(opened: Opened, ask: Callable[[LoftedPort, LoftedStage], A]) -> list[Told[A]]:
     """Return the answer for every port and stage that was asked for."""
-    return [Told(port, stage, ask(port, stage)) for port, stage in opened.chosen]
+    ports = in_turn(opened.chosen, "working", lambda chosen: f"port {chosen[0].port.name}")
+    return [Told(port, stage, ask(port, stage)) for port, stage in ports]
 
 
 def tell(
@@ -60,4 +64,4 @@ def tell(
         click.echo(document(name, opened.units, entries))
     else:
         shown = Shown(opened.units)
-        click.echo(paragraphs([as_text(t.port, t.stage, t.answer, shown) for t in told]))
+        say(paragraphs([as_text(t.port, t.stage, t.answer, shown) for t in told]))

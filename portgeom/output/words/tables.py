@@ -5,9 +5,17 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 
+WIDE = 80
+"""Columns of a terminal that a table keeps to, where its numbers let it."""
 
-def table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1) -> str:
+INDENT, GAP = 2, 2
+
+
+def table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1, wide: int = WIDE) -> str:
     """Return rows under headings, the first ``left`` columns to the left and the rest to the right.
+
+    Where that is wider than ``wide``, headings are broken at their spaces, then the columns stand nearer together,
+    then the words of the left columns are broken, the widest first, in the end inside a word. Numbers never are.
 
     Examples
     --------
@@ -17,15 +25,73 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int =
       long    9.5
     """
     cells = [list(headings), *[list(r) for r in rows]]
-    width = [max(_columns(row[k]) for row in cells) for k in range(len(headings))]
-    lines = []
-    for row in cells:
-        out = [
-            cell + " " * (w - _columns(cell)) if k < left else " " * (w - _columns(cell)) + cell
-            for k, (cell, w) in enumerate(zip(row, width, strict=True))
-        ]
-        lines.append(("  " + "  ".join(out)).rstrip())
-    return "\n".join(lines)
+    count = len(headings)
+    whole = [max(_columns(row[k]) for row in cells) for k in range(count)]
+    gap = GAP
+    if _total(whole, gap) <= wide:
+        return "\n".join(_lines([[c] for c in row], whole, left, gap) for row in cells)
+    widths = [max([_word(headings[k]), *(_columns(row[k]) for row in cells[1:])]) for k in range(count)]
+    spare = wide - _total(widths, gap)
+    if spare < 0:
+        gap = 1
+        spare = wide - _total(widths, gap)
+    while spare < 0:
+        widest = max(range(min(left, count)), key=lambda k: widths[k], default=0)
+        if left == 0 or widths[widest] <= LEAST:
+            break
+        widths[widest] -= 1
+        spare += 1
+    for k in range(count):  # what is left over goes to the headings
+        more = min(max(0, spare), max(0, whole[k] - widths[k]))
+        widths[k] += more
+        spare -= more
+    return "\n".join(
+        _lines([_broken(c, w) for c, w in zip(row, widths, strict=True)], widths, left, gap) for row in cells
+    )
+
+
+LEAST = 8
+"""A column of words is made no narrower than this."""
+
+
+def _total(widths: Sequence[int], gap: int) -> int:
+    return INDENT + sum(widths) + gap * (len(widths) - 1)
+
+
+def _word(text: str) -> int:
+    return max((_columns(word) for word in text.split()), default=0)
+
+
+def _broken(cell: str, width: int) -> list[str]:
+    """Return a cell in lines of a width, broken at spaces, or inside a word that is wider."""
+    if _columns(cell) <= width:
+        return [cell]
+    lines = [""]
+    for word in cell.split():
+        if lines[-1] and _columns(lines[-1]) + 1 + _columns(word) <= width:
+            lines[-1] += f" {word}"
+            continue
+        if lines[-1]:
+            lines.append("")
+        for letter in word:
+            if _columns(lines[-1] + letter) > width:
+                lines.append("")
+            lines[-1] += letter
+    return lines
+
+
+def _lines(cells: Sequence[Sequence[str]], widths: Sequence[int], left: int, gap: int) -> str:
+    """Return one row: words begin at its top, numbers stand in its top line, headings of numbers at its foot."""
+    tall = max(len(cell) for cell in cells)
+    out = []
+    for n in range(tall):
+        parts = []
+        for k, (cell, width) in enumerate(zip(cells, widths, strict=True)):
+            text = cell[n] if n < len(cell) else ""
+            pad = " " * (width - _columns(text))
+            parts.append(text + pad if k < left else pad + text)
+        out.append((" " * INDENT + (" " * gap).join(parts)).rstrip())
+    return "\n".join(out)
 
 
 def _columns(text: str) -> int:
