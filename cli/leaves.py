@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from .saying import talk
+
 if TYPE_CHECKING:
     from portgeom.output.paper.blocks import Leaf
     from portgeom.output.paper.paper import Paper
@@ -37,4 +39,4 @@ def write_leaves(path: Path, title: str, leaves: Sequence[Leaf], *, paper: Paper
     else:
         data = leaves_html(title, leaves).encode("utf-8")
     write_whole(path, data, force=force)
-    click.echo(f"The page lies in {path}", err=True)
+    talk(f"The page lies in {path}", err=True)

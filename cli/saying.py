@@ -11,6 +11,7 @@ import unicodedata
 import click
 
 HUSHED = "portgeom.quiet"
+IN_PLACE, ASCII = "portgeom-in-place", "portgeom-ascii"
 WIDEST = 100
 """Longer lines are hard to read, however wide the terminal is."""
 
@@ -93,11 +94,29 @@ def laid_out(words: str, wide: int) -> str:
 
 def letters_that_are_there() -> None:
     """Let words pass to a terminal or a log that has not all letters: others take their place, and nothing fails."""
-    codecs.register_error("portgeom-plain", _in_place)
+    codecs.register_error(IN_PLACE, _in_place)
+    codecs.register(lambda name: _ascii() if name == ASCII.replace("-", "_") else None)
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is not None and not (stream.encoding or "").lower().replace("-", "").startswith("utf"):
-            reconfigure(errors="portgeom-plain")
+        known = (getattr(stream, "encoding", None) or "utf-8").lower()
+        if reconfigure is None or known.replace("-", "").startswith("utf"):
+            continue
+        # whatever calls itself ASCII is taken by the command line's library for a mistake and given UTF-8
+        reconfigure(encoding=ASCII if codecs.lookup(known).name == "ascii" else known, errors=IN_PLACE)
+
+
+def _ascii() -> codecs.CodecInfo:
+    """Return ASCII under another name."""
+    plain = codecs.lookup("ascii")
+    return codecs.CodecInfo(
+        plain.encode,
+        plain.decode,
+        plain.streamreader,
+        plain.streamwriter,
+        plain.incrementalencoder,
+        plain.incrementaldecoder,
+        name=ASCII,
+    )
 
 
 def _in_place(error: UnicodeError) -> tuple[str, int]:

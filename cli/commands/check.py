@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from ..options import job_argument, json_option, tell_faults
+from ..saying import say
 
 
 @click.command("check")
@@ -26,7 +27,7 @@ def command(job_path: Path, as_json: bool) -> None:
     if as_json:
         click.echo(check_json(checked, units))
     elif checked.ok:
-        click.echo(check_text(checked))
+        say(check_text(checked))
     if not checked.ok:
         tell_faults(checked.faults, units)
         sys.exit(2)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, found_something, question
+from ..saying import say, talk
 
 if TYPE_CHECKING:
     from portgeom.job.amounts import Amount
@@ -76,12 +77,12 @@ def command(asked: Asked, depression: str | None, rate: str | None, out: Path | 
         from portgeom.output.charts.flow_chart import write_flow_chart
 
         write_flow_chart(answers, fs, out, force=force)
-        click.echo(f"{out} written.", err=True)
+        talk(f"{out} written.", err=True)
     if asked.as_json:
         numbers = Numbers(opened.units)
         entries = [flow_json(a, numbers) for a in answers]
         click.echo(document("flow", opened.units, entries, side_by_side=side_by_side_json(beside, numbers)))
     else:
         texts = [flow_text(job, a, fs) for a in answers]
-        click.echo(paragraphs([*texts, *filter(None, [side_by_side_text(beside, fs, states[0])]), limits_text()]))
+        say(paragraphs([*texts, *filter(None, [side_by_side_text(beside, fs, states[0])]), limits_text()]))
     found_something(asked.strict, any(a.found for a in answers))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, Opened, found_something, question
+from ..saying import say
 
 if TYPE_CHECKING:
     from portgeom.output.paper.blocks import Leaf
@@ -59,7 +60,7 @@ def command(asked: Asked, name: LeafName, path: Path | None, report: Path | None
         ]
         click.echo(document("handover", opened.units, entries, **_head(opened)))
     else:
-        click.echo(paragraphs([leaf_text(leaf) for leaf in leaves]) if leaves else _nothing(name))
+        say(paragraphs([leaf_text(leaf) for leaf in leaves]) if leaves else _nothing(name))
     found_something(asked.strict, any(w.alarms for r in records for w in r.walls))
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, found_something, question
+from ..saying import talk
 from ..telling import each, tell
 
 if TYPE_CHECKING:
@@ -55,6 +56,6 @@ def command(asked: Asked, template: Path | None, paper: Paper, force: bool) -> N
             raise click.UsageError("--template: the job names nothing that meets a port's face; add a [port.match]")
         title = f"Match: {opened.job.title}"
         write_whole(template, template_file(kind, title, pieces, units=opened.units, paper=paper), force=force)
-        click.echo(f"The template lies in {template}: print it at 100 percent and measure the bar.", err=True)
+        talk(f"The template lies in {template}: print it at 100 percent and measure the bar.", err=True)
     tell("match", asked, opened, told, as_json=match_json, as_text=match_text)
     found_something(asked.strict, any(t.answer is not None and t.answer.found for t in told))

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import job_argument, json_option, open_job, port_option, stage_option, tells_faults
+from ..pacing import in_turn
+from ..saying import talk
 
 if TYPE_CHECKING:
     from portgeom.output.files.mesh_files import Format
@@ -67,7 +69,7 @@ def command(
     opened = open_job(job_path, port_names, stage_name, None, resolution=Resolution(slab_mm, rays))
     job = opened.job
     solids = []
-    for port, stage in opened.chosen:
+    for port, stage in in_turn(opened.chosen, "solids", lambda chosen: f"port {chosen[0].port.name}"):
         metal = removal(port, stage, wanted_of(job, opened.ports, port), density_g_cc=job.density_g_cc)
         solids += [(port, stage, part) for part in port_solids(stage, metal)]
     stems = file_stems([(p.port.name, s.stage.name, part.what) for p, s, part in solids])
@@ -101,4 +103,7 @@ def command(
         "surface drawn through them."
         for (port, stage), bound in bounds.items()
     ]
-    click.echo(document("mesh", opened.units, entries) if as_json else "\n".join(lines))
+    if as_json:
+        click.echo(document("mesh", opened.units, entries))
+    else:
+        talk("\n".join(lines))

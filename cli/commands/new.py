@@ -9,6 +9,7 @@ import click
 
 from ..asking import Asking
 from ..options import tells_faults
+from ..saying import talk
 
 if TYPE_CHECKING:
     from portgeom.job.values import PortKind, Units
@@ -95,11 +96,11 @@ def _of_answers(
     answers = FirstJob(title, unit, material, ports, kind, stations, ask.wish(unit), filled)
     texts = first_job(answers)
     write_folder(folder, texts, sound=_sound if filled else _reads)
-    click.echo(f"The job lies in {folder}: {', '.join(texts)}")
+    talk(f"The job lies in {folder}: {', '.join(texts)}")
     if filled:
-        click.echo("Its tables hold a first guess: gauge the port and write your readings over it.")
+        talk("Its tables hold a first guess: gauge the port and write your readings over it.")
     else:
-        click.echo(f"Fill in shape and sizes in the table, then: portgeom check {folder}")
+        talk(f"Fill in shape and sizes in the table, then: portgeom check {folder}")
 
 
 def _of_sheet(folder: Path, sheet: Path, ask: Asking, units: Units | None, *, others: tuple[object, ...]) -> None:
@@ -118,11 +119,11 @@ def _of_sheet(folder: Path, sheet: Path, ask: Asking, units: Units | None, *, ot
         table, title=title, material=material, port=ask.one_port(), kind=kind, wish=ask.wish(table.units)
     )
     write_folder(folder, job.texts, sound=_sound)
-    click.echo(f"The job lies in {folder}: {len(job.stations)} stations, {', '.join(job.stations)}")
+    talk(f"The job lies in {folder}: {len(job.stations)} stations, {', '.join(job.stations)}")
     for name, percent in job.moved_percent.items():
-        click.echo(f"  {name}: held 3 degrees wrong, its area would be {percent:.1f} percent another")
+        talk(f"  {name}: held 3 degrees wrong, its area would be {percent:.1f} percent another")
     for note in job.notes:
-        click.echo(line(note), err=True)
+        talk(line(note), err=True)
 
 
 def _of_table(folder: Path, table: Path, ask: Asking, units: Units | None, *, others: tuple[object, ...]) -> None:

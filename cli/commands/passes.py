@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, found_something, question
+from ..pacing import in_turn
 from ..sure import Sured, draws_option, seed_option, tell_sure
 from ..telling import each
 
@@ -53,7 +54,7 @@ def command(
     opened = asked.open()
     done = []
     faults: list[Note] = []
-    for port, stage in opened.chosen:
+    for port, stage in in_turn(opened.chosen, "passes", lambda chosen: f"port {chosen[0].port.name}"):
         try:
             wanted = wanted_of(opened.job, opened.ports, port)
             plan = passes(opened.job, port, stage, wanted, behind(opened.job, port))

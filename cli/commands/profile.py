@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 def command(asked: Asked, draws: int, seed: int) -> None:
     """Area along the path, and whether it tapers smoothly from the face to the throat."""
     from portgeom.output.words.json_doc import profile_json
+    from portgeom.output.words.sketch import area_sketch
     from portgeom.output.words.sure_doc import areas_json, areas_words
     from portgeom.output.words.text import profile_text
     from portgeom.questions.shape.profile import profile
@@ -44,7 +45,7 @@ def command(asked: Asked, draws: int, seed: int) -> None:
         opened,
         told,
         as_json=profile_json,
-        as_text=profile_text,
+        as_text=lambda p, s, r, shown: f"{profile_text(p, s, r, shown)}\n{area_sketch(r, shown)}",
         part_json=areas_json,
         part_words=areas_words,
     )

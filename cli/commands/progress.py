@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from ..options import Asked, found_something, question
+from ..saying import say
 from ..telling import each
 
 
@@ -48,5 +49,5 @@ def command(asked: Asked) -> None:
         parts = [progress_text(t.port, t.stage, t.answer, shown) for t in told]
         habits = habit_lines(mean, levellings, shown)
         ends = ["\n".join(lines) for lines in (habits, rate_lines(rates)) if lines]
-        click.echo(paragraphs([*parts, *ends]))
+        say(paragraphs([*parts, *ends]))
     found_something(asked.strict, any(t.answer.over.cut for t in told))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, Opened, found_something, question
+from ..saying import say, talk
 
 if TYPE_CHECKING:
     from portgeom.job.propose_values import Wishes
@@ -58,10 +59,10 @@ def command(
     else:
         shown = Shown(opened.units)
         for one in found:
-            click.echo(proposal_text(job, one.proposal, shown) + "\n")
+            say(proposal_text(job, one.proposal, shown) + "\n")
             if one.curve is not None:
-                click.echo(trade_lines(one.curve, shown) + "\n")
-        click.echo(_block(opened, proposals))
+                say(trade_lines(one.curve, shown) + "\n")
+        say(_block(opened, proposals))
     found_something(asked.strict, any(p.found.blame is not None for p in proposals))
 
 
@@ -133,9 +134,9 @@ def _written(
         named = {place[one.port.port.name]: quoted(one.target.name) for one in ones}
         whole = with_targets(ends, named) + "\n# Proposed.\n" + block
         write_whole(out, whole.encode("utf-8"), force=force)
-        click.echo(f"{out}: the job with the proposed targets", err=True)
+        talk(f"{out}: the job with the proposed targets", err=True)
     if write:
         if file.read_text(encoding="utf-8") != text:
             raise click.UsageError(f"{file} has changed meanwhile; ask again")
         write_whole(file, (ends + "\n# Proposed.\n" + block).encode("utf-8"), force=True)
-        click.echo(f"{file}: " + ", ".join(f'"{one.target.name}"' for one in ones) + " added", err=True)
+        talk(f"{file}: " + ", ".join(f'"{one.target.name}"' for one in ones) + " added", err=True)

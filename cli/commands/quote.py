@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, question
+from ..saying import say
 
 if TYPE_CHECKING:
     from portgeom.output.paper.paper import Paper
@@ -41,4 +42,4 @@ def command(asked: Asked, path: Path | None, paper: Paper, force: bool) -> None:
     if asked.as_json:
         click.echo(document("quote", opened.units, [], quote=quote_json(found)))
     else:
-        click.echo(quote_text(opened.job.title, found))
+        say(quote_text(opened.job.title, found))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, Opened, found_something, question
+from ..saying import say
 from ..sure import Sured, draws_option, seed_option, tell_sure
 from ..telling import each
 
@@ -103,5 +104,5 @@ def _between(asked: Asked, opened: Opened, from_stage: str | None, to_stage: str
     else:
         shown = Shown(opened.units)
         material = opened.job.material
-        click.echo(paragraphs([between_text(p, a, b, metal, shown, material=material) for p, a, b, metal in told]))
+        say(paragraphs([between_text(p, a, b, metal, shown, material=material) for p, a, b, metal in told]))
     found_something(asked.strict, any(metal.volume_mm3 > 0.0 for *_, metal in told))

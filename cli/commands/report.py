@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import job_argument, open_job, port_option, stage_option, tells_faults, units_option
+from ..pacing import in_turn, working
+from ..saying import talk
 
 if TYPE_CHECKING:
     from portgeom.job.values import Units
@@ -58,13 +60,23 @@ def command(
         refuse_if_there(place, force=again)
     if pdf is not None:
         refuse_if_there(pdf, force=force)
-    whole = whole_job(opened.job, opened.ports, opened.chosen, units=opened.units, propose=propose)
+    whole = whole_job(
+        opened.job,
+        opened.ports,
+        opened.chosen,
+        units=opened.units,
+        propose=propose,
+        in_turn=lambda ports: in_turn(ports, "report", lambda a: f"port {a.port.port.name}"),
+    )
     if page:
-        write_report(whole, place, force=again)
+        with working("page"):
+            write_report(whole, place, force=again)
     if pdf is not None:
         from portgeom.output.paper.report_pdf import report_pdf
 
-        write_whole(pdf, report_pdf(whole, paper=paper), force=force)
+        with working("PDF"):
+            data = report_pdf(whole, paper=paper)
+        write_whole(pdf, data, force=force)
     if charts is not None:
         shown = Shown(opened.units)
         stems = file_stems([(s.answers.port.port.name, s.answers.stage.stage.name) for s in whole.stages])
@@ -73,4 +85,4 @@ def command(
             write_charts(s.answers, s.cutting, shown, charts, limits=limits, stem=stem, kind="png", force=force)
     count = len({s.answers.port.port.name for s in whole.stages})
     places = " and ".join(str(p) for p in ((place,) if page else ()) + ((pdf,) if pdf is not None else ()))
-    click.echo(f"The report on {count} port{'s' if count != 1 else ''} lies in {places}")
+    talk(f"The report on {count} port{'s' if count != 1 else ''} lies in {places}")

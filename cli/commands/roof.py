@@ -12,6 +12,7 @@ from ..telling import each
 
 if TYPE_CHECKING:
     from portgeom.model.lofted import LoftedPort, LoftedStage
+    from portgeom.output.words.shown import Shown
     from portgeom.questions.shape.roof import Roof
 
 
@@ -26,15 +27,18 @@ def command(asked: Asked, draws: int, seed: int) -> None:
     """
     from portgeom.output.words import sure_doc
     from portgeom.output.words.json_doc import roof_json
+    from portgeom.output.words.sketch import section_sketch
     from portgeom.output.words.text import roof_text
     from portgeom.questions.shape.roof import roof
+    from portgeom.questions.templates.sections import sections_at
     from portgeom.questions.whole import wanted_of
 
     opened = asked.open()
     job, ports = opened.job, opened.ports
+    wanted = {p.port.name: wanted_of(job, ports, p) for p, _ in opened.chosen}
 
     def ask(port: LoftedPort, stage: LoftedStage) -> Sured[Roof]:
-        found = roof(port, stage, wanted_of(job, ports, port), job.limits)
+        found = roof(port, stage, wanted[port.port.name], job.limits)
         if draws == 0:
             return Sured(found, None)
         from portgeom.questions.uncertainty.prepared import Known
@@ -44,6 +48,10 @@ def command(asked: Asked, draws: int, seed: int) -> None:
         sure = stage_sure(job, ports, port, stage, draws=draws, seed=seed, parts=["roof"], known=known)
         return Sured(found, sure)
 
+    def drawn(port: LoftedPort, stage: LoftedStage, result: Roof, shown: Shown) -> str:
+        (peak,) = sections_at(port, stage, wanted[port.port.name], [result.peak.distance_mm])
+        return f"{roof_text(port, stage, result, shown)}\n{section_sketch(peak, port, shown)}"
+
     told = each(opened, ask)
     tell_sure(
         "roof",
@@ -51,7 +59,7 @@ def command(asked: Asked, draws: int, seed: int) -> None:
         opened,
         told,
         as_json=roof_json,
-        as_text=roof_text,
+        as_text=drawn,
         part_json=sure_doc.roof_json,
         part_words=sure_doc.roof_words,
     )

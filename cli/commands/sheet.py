@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import tells_faults
+from ..saying import talk
 
 if TYPE_CHECKING:
     from portgeom.job.values import Units
@@ -52,7 +53,7 @@ def command(
 
         place = path or Path("scale-card.pdf")
         write_whole(place, scale_card_pdf(paper=paper), force=force)
-        click.echo(f"The scale card lies in {place}: print it at 100 percent and check it with a ruler.")
+        talk(f"The scale card lies in {place}: print it at 100 percent and check it with a ruler.")
         return
     from portgeom.capture.sheets.readings import USUAL, blank_table, marks_of
     from portgeom.output.paper.sheet_page import Named, measuring_sheet_pdf
@@ -72,5 +73,5 @@ def command(
     sheet = measuring_sheet_pdf(marks, units=units, paper=paper, named=Named(title, port))
     write_whole(place, sheet, force=force)
     write_whole(table, text.encode("utf-8"), force=force)
-    click.echo(f"The measuring sheet lies in {place}: print it at 100 percent.")
-    click.echo(f"Type the readings into {table}, then: portgeom new FOLDER --from-sheet {table}")
+    talk(f"The measuring sheet lies in {place}: print it at 100 percent.")
+    talk(f"Type the readings into {table}, then: portgeom new FOLDER --from-sheet {table}")

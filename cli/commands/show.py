@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import job_argument, open_job, stage_option, tells_faults, units_option
+from ..pacing import in_turn
+from ..saying import talk
 
 if TYPE_CHECKING:
     from portgeom.job.values import Job, Units
@@ -107,7 +109,7 @@ def command(
         )
     if vtk_path is not None:
         _write_vtk(asked, after, vtk_path, force=force)
-        click.echo(f"Port {port.port.name}, {stage.stage.name}: {vtk_path}")
+        talk(f"Port {port.port.name}, {stage.stage.name}: {vtk_path}")
         if path is None:
             return
     try:
@@ -119,7 +121,7 @@ def command(
     except OpenGLMissing as error:
         click.echo(f"{error} Or say --out view.png --drawn for a drawing that needs no OpenGL.", err=True)
         sys.exit(2)
-    click.echo(f"{scene.title}: {path}")
+    talk(f"{scene.title}: {path}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,8 +211,8 @@ def _pictures(
     round_about = count > 1
     views = [turned(VIEWS[view], 360.0 * k / count) for k in range(count)] if round_about else [VIEWS[view]]
     if drawn:
-        return (drawn_picture(scene, view=v, size=size, round_about=round_about) for v in views)
-    return rendered_views(scene, views, size=size, round_about=round_about)
+        return (drawn_picture(scene, view=v, size=size, round_about=round_about) for v in in_turn(views, "pictures"))
+    return rendered_views(scene, views, size=size, round_about=round_about, in_turn=lambda v: in_turn(v, "pictures"))
 
 
 def _write_vtk(asked: _Asked, after: str | None, path: Path, *, force: bool) -> None:
@@ -222,5 +224,6 @@ def _write_vtk(asked: _Asked, after: str | None, path: Path, *, force: bool) -> 
     if path.suffix.lower() == ".vtp":
         write_vtp(fielded(asked.state(after), present, asked.hazards), path, force=force)
         return
-    parts = [fielded(s, present, asked.hazards) for s in states(asked.job, asked.answer, asked.hazards)]
+    every = states(asked.job, asked.answer, asked.hazards)
+    parts = [fielded(s, present, asked.hazards) for s in in_turn(every, "surfaces", lambda s: s.name)]
     write_vtm(parts, hazard_shapes(asked.hazards, present, asked.job.folder), path, force=force)

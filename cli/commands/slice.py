@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from ..options import tells_faults
+from ..saying import talk
 
 
 class Triple(click.ParamType):  # type: ignore[type-arg]
@@ -123,7 +124,10 @@ def command(as_json: bool, **given: Any) -> None:
 
     _refuse_mixed(given)
     done = slice_mesh(Asked(**given))
-    click.echo(sliced_doc(done) if as_json else sliced_text(done))
+    if as_json:
+        click.echo(sliced_doc(done))
+    else:
+        talk(sliced_text(done))
 
 
 def _refuse_mixed(given: dict[str, Any]) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from ..options import job_argument, tells_faults
+from ..saying import talk
 
 
 @click.group("stage")
@@ -66,10 +67,10 @@ def add(
     )
     done = record_stage(job_path, port, stage, table, sound=loft_job)
     for words in done.told:
-        click.echo(f"Note: {words}", err=True)
+        talk(f"Note: {words}", err=True)
     for file in done.copied:
-        click.echo(f"Copied {file} into the job folder.", err=True)
+        talk(f"Copied {file} into the job folder.", err=True)
     stages = next(p.stages for p in done.job.ports if p.name == port)
-    click.echo(f'Port {port} now has {len(stages)} stages, the latest "{name}" from {done.sections}.')
+    talk(f'Port {port} now has {len(stages)} stages, the latest "{name}" from {done.sections}.')
     if poured_cc is not None and valve_in is None:
-        click.echo("Say how it was poured (pour = { valve_in = true, ... }) to have it compared with the model.")
+        talk("Say how it was poured (pour = { valve_in = true, ... }) to have it compared with the model.")

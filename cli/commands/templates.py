@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import job_argument, json_option, open_job, port_option, stage_option, tells_faults, units_option
+from ..pacing import in_turn
+from ..saying import talk
 
 if TYPE_CHECKING:
     from portgeom.job.values import Units
@@ -92,7 +94,8 @@ def command(
         refuse_if_there(place, force=force)
     entries: list[Json] = []
     lines = []
-    for (port, stage, pieces), files in zip(made, places, strict=True):
+    turns = list(zip(made, places, strict=True))
+    for (port, stage, pieces), files in in_turn(turns, "templates", lambda turn: f"port {turn[0][0].port.name}"):
         drawn = [drawn_piece(piece, template_words(piece, port, stage, shown)) for piece in pieces]
         title = f"Templates: port {port.port.name}, {stage.stage.name}"
         for place in files:
@@ -105,7 +108,7 @@ def command(
         click.echo(document("templates", opened.units, entries))
         return
     lines.append("Print at 100 percent and measure the bar before you cut.")
-    click.echo("\n".join(lines))
+    talk("\n".join(lines))
 
 
 def _pieces(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from ..options import tells_faults
+from ..saying import talk
 from ..tracing import DRAWN_UNITS, FACES, check, naming, numbers, origin_way, refuse_mixed, roof_way, scaling, wish
 
 if TYPE_CHECKING:
@@ -106,9 +107,9 @@ def command(files: tuple[Path, ...], folder: Path, units: Units, as_json: bool, 
     write_traces(batch, folder, units=units, force=force)
     for one in batch.named:
         for warning in one.warnings:
-            click.echo(f"{one.stem}: {in_their_units(warning, units)}", err=True)
+            talk(f"{one.stem}: {in_their_units(warning, units)}", err=True)
     if as_json:
         click.echo(batch_json(batch, units))
         return
-    click.echo(batch_text(batch, Shown(units)))
-    click.echo(next_words(batch, folder))
+    talk(batch_text(batch, Shown(units)))
+    talk(next_words(batch, folder))

@@ -6,7 +6,7 @@ of the questions; what only says or draws it takes this value.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from portgeom.job.values import Job, Units
@@ -80,6 +80,7 @@ def whole_job(
     *,
     units: Units,
     propose: bool = False,
+    in_turn: Callable[[Sequence[Answers]], Iterable[Answers]] = iter,
 ) -> WholeJob:
     """Return all about some stages of a lofted job.
 
@@ -93,6 +94,8 @@ def whole_job(
         In which marks and sizes are given.
     propose : bool
         Whether to propose targets too, which takes seconds.
+    in_turn : callable
+        Goes through the stages, for whoever shows how far it is.
 
     Raises
     ------
@@ -112,7 +115,7 @@ def whole_job(
                 match=match_of(job, a.port, a.stage),
                 progress=progress_since_cast(job, ports, a),
             )
-            for a in found
+            for a in in_turn(found)
         ),
         flow_beside=flow_beside_if_told(job, ports, found),
         head=head_sheets(job, ports),

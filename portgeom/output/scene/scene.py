@@ -6,7 +6,7 @@ Everything is in the head frame, in mm: x to the right looking in, y into the po
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any, TypeAlias
 
@@ -76,17 +76,19 @@ def rendered_views(
     size: tuple[int, int] = (1200, 800),
     opengl: OpenGL | None = None,
     round_about: bool = False,
+    in_turn: Callable[[Sequence[View]], Iterable[View]] = iter,
 ) -> Iterator[bytes]:
     """Yield a PNG of a port for each view; raises OpenGLMissing where that is not possible.
 
-    ``round_about`` gives all of them the scale that the port has from all sides round it.
+    ``round_about`` gives all of them the scale that the port has from all sides round it; ``in_turn`` goes through
+    the views, for whoever shows how far it is.
     """
     from PIL import Image
 
     with off_screen(opengl or probe()):
         plotter = plotter_of(scene, views[0], hidden=True, size=size)
         try:
-            for view in views:
+            for view in in_turn(views):
                 look_from(plotter, scene, view, round_about=round_about)
                 pixels = plotter.screenshot(None, return_img=True)
                 out = io.BytesIO()

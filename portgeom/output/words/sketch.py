@@ -32,8 +32,8 @@ def section_sketch(section: PlacedSection, port: LoftedPort, shown: Shown) -> st
     """
     both = np.concatenate([section.present_mm, section.wanted_mm])
     low, high = both.min(axis=0), both.max(axis=0)
-    step = max((high[1] - low[1]) / (TALL - 1), 2.0 * (high[0] - low[0]) / (WIDE - 1))
-    columns, rows = round((high[0] - low[0]) / (0.5 * step)) + 1, round((high[1] - low[1]) / step) + 1
+    step = max((high[1] - low[1]) / TALL, 2.0 * (high[0] - low[0]) / WIDE)
+    columns, rows = max(1, round((high[0] - low[0]) / (0.5 * step))), max(1, round((high[1] - low[1]) / step))
     middle = 0.5 * (low + high)
     u = middle[0] + 0.5 * step * (np.arange(columns) - 0.5 * (columns - 1))
     v = middle[1] - step * (np.arange(rows) - 0.5 * (rows - 1))

@@ -45,9 +45,10 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int =
         more = min(max(0, spare), max(0, whole[k] - widths[k]))
         widths[k] += more
         spare -= more
-    return "\n".join(
-        _lines([_broken(c, w) for c, w in zip(row, widths, strict=True)], widths, left, gap) for row in cells
-    )
+    head, *body = ([_broken(cell, w) for cell, w in zip(row, widths, strict=True)] for row in cells)
+    tall = max(len(cell) for cell in head)
+    head = [[""] * (tall - len(cell)) + cell for cell in head]  # headings stand on their columns
+    return "\n".join(_lines(row, widths, left, gap) for row in [head, *body])
 
 
 LEAST = 8
@@ -81,7 +82,7 @@ def _broken(cell: str, width: int) -> list[str]:
 
 
 def _lines(cells: Sequence[Sequence[str]], widths: Sequence[int], left: int, gap: int) -> str:
-    """Return one row: words begin at its top, numbers stand in its top line, headings of numbers at its foot."""
+    """Return one row, every cell in lines from its top."""
     tall = max(len(cell) for cell in cells)
     out = []
     for n in range(tall):
