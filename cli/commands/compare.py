@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..options import Asked, Opened, found_something, open_job, question
+from ..saying import say
 
 if TYPE_CHECKING:
     from portgeom.model.lofted import LoftedPort, LoftedStage
@@ -71,7 +72,7 @@ def command(
         assert isinstance(ports, list)
         click.echo(document("compare", units, ports, **found))
     else:
-        click.echo("\n\n".join(compare_text(result, Shown(units)) for result in results))
+        say("\n\n".join(compare_text(result, Shown(units)) for result in results))
     found_something(asked.strict, any(p.volume.significant for result in results for p in result.pairs))
 
 
