@@ -37,6 +37,9 @@ COLUMNS = (
 SHEET_FILE = "measuring-sheet.csv"
 """The filled table, kept beside the job made of it."""
 
+ASIDE_DEG = 25.0
+"""Sections of one bend lie in the mean direction of their normals; this far off it a set-up reading is wrong."""
+
 WIDE_TURN_DEG = 30.0
 """Where neighbouring sections stand further apart than this, one between would be worth its while."""
 
@@ -195,7 +198,22 @@ def _notes(table: SheetTable, placed: tuple[Placed, ...], angles: F64, names: tu
         if lean > WIDE_TURN_DEG:
             found = f"{names[i]} stands {lean:.0f} degrees on from {names[i - 1]}, with nothing gauged between"
             notes.append(Note(table.file, table.rows[i], "at", found, "gauge a turn section between"))
+        aside = _aside_deg(placed[i - 1], placed[i])
+        if aside > ASIDE_DEG:
+            found = (
+                f"{names[i]} lies {aside:.0f} degrees off the way that {names[i - 1]} and it point, so they do not "
+                "belong to one port"
+            )
+            mend = "read the set-up again: face to arbor, crest depth and height, short radius, angles of the arbor"
+            notes.append(Note(table.file, table.rows[i], "at", found, mend))
     return notes
+
+
+def _aside_deg(one: Placed, other: Placed) -> float:
+    """Return the angle between the line that joins two sections' middles and the mean of their normals."""
+    chord, way = other.centroid_mm() - one.centroid_mm(), one.normal + other.normal
+    along = float(chord @ way) / float(np.linalg.norm(chord) * np.linalg.norm(way))
+    return float(np.degrees(np.arccos(np.clip(along, -1.0, 1.0))))
 
 
 def _length(mm: float, units: Units) -> str:

@@ -128,7 +128,7 @@ def trace_all(paths: Sequence[Path], scaling: Scaling, wish: Wish, naming: Namin
         try:
             sheets.append(_traced(path, scaling, wish))
         except Unsure as unsure:
-            Spot(gathered, printable(path.name), None, unsure.about).fault(unsure.found, unsure.mend)
+            Spot(gathered, printable(path.name or str(path)), None, unsure.about).fault(unsure.found, unsure.mend)
         except JobError as error:
             for f in error.faults:
                 gathered.fault(f.file, f.row, f.field, f.found, f.mend)

@@ -28,6 +28,9 @@ LEAST_PX = 1400.0
 
 MARGIN_MM = 8.0
 LEAST_ARROW_MM = 4.0
+WORD_EM = 0.6
+"""Width of a letter, in its height."""
+
 HEAD_IN = 0.62
 FOOT_IN = 0.3
 EDGE = "#e5007d"
@@ -139,8 +142,7 @@ def _draw_slice(axes: Axes, traced: TracedSheet, slice_: Slice, number: int, sho
             xytext=(ends[0, 0], ends[0, 1]),
             arrowprops={"arrowstyle": "-|>", "color": AXES, "linewidth": 1.2, "shrinkA": 0, "shrinkB": 0},
         )
-        tip = _px(traced, np.array([place.origin_mm + 1.18 * reach * way]))[0]
-        _label(axes, tip, word, AXES, STYLE.small_size)
+        _label(axes, ends[1], word, AXES, STYLE.small_size, beyond=ends[1] - ends[0])
     origin = _px(traced, place.origin_mm.reshape(1, 2))[0]
     axes.plot(*origin, marker="+", color=EDGE, markersize=7, markeredgewidth=1.0)
     below = float(((slice_.sheet_mm - place.origin_mm) @ -place.roof).max())
@@ -155,9 +157,24 @@ def _draw_specks(axes: Axes, traced: Traced) -> None:
         axes.plot(*places.T, linestyle="", marker="o", markersize=8, markerfacecolor="none", markeredgecolor=SPECK)
 
 
-def _label(axes: Axes, place: F64, words: str, colour: str, size: float) -> None:
+def _label(axes: Axes, place: F64, words: str, colour: str, size: float, *, beyond: F64 | None = None) -> None:
+    """Write words about a place on the page, or beyond it in a direction so that they do not lie on an arrow's head."""
     box = {"boxstyle": "round,pad=0.18", "facecolor": STYLE.paper, "edgecolor": "none", "alpha": 0.82}
-    axes.text(place[0], place[1], words, color=colour, fontsize=size, ha="center", va="center", bbox=box)
+    off = np.zeros(2)
+    if beyond is not None:
+        way = beyond * (1.0, -1.0 if axes.yaxis_inverted() else 1.0) / np.hypot(*beyond)
+        off = way * (0.5 * WORD_EM * size * len(words) + 3.0, size + 3.0)
+    axes.annotate(
+        words,
+        xy=(place[0], place[1]),
+        xytext=(off[0], off[1]),
+        textcoords="offset points",
+        color=colour,
+        fontsize=size,
+        ha="center",
+        va="center",
+        bbox=box,
+    )
 
 
 def _head(figure, traced: TracedSheet, high: float) -> None:  # type: ignore[no-untyped-def]

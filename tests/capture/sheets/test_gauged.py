@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 from pathlib import Path
 
@@ -387,3 +387,14 @@ def test_a_port_without_a_turn_needs_no_short_side(tmp_path: Path) -> None:
     placed = placed_sections(table.set_up, table.sections)
     assert all(isinstance(p.section, FaceSection) for p in placed)
     assert placed[2].place_mm == pytest.approx([0.0, 40.0, 63.0])
+
+
+def test_set_up_readings_that_do_not_belong_together_are_told(tmp_path: Path) -> None:
+    told = "do not belong to one port"
+    assert not [n for n in made(tmp_path, SQUARE, tube(), "mm").notes if told in n.found]
+    head, rows = leaning_port()
+    assert not [n for n in made(tmp_path, head, rows, "mm").notes if told in n.found]
+    near = replace(SQUARE, arbor_in=SQUARE.arbor_in - [0.0, 25.0, 0.0], arbor_out=SQUARE.arbor_out - [0.0, 25.0, 0.0])
+    (note,) = [n for n in made(tmp_path, near, tube(), "mm").notes if told in n.found]
+    assert note.found.startswith("bowl 1 lies ")
+    assert note.mend.startswith("read the set-up again: face to arbor")
