@@ -15,16 +15,20 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Image, KeepTogether
 
 from portgeom.output.paper.printed_document import Styles, printed_table, words
-from portgeom.output.paper.printed_figure import jpeg
+from portgeom.output.paper.printed_figure import PrintedFigure, jpeg
+from portgeom.output.paper.printed_svg import SvgDrawing
 from portgeom.output.words.markup import Html
 
 BLOCKS = frozenset({"p", "li", "dt", "dd", "h2", "h3", "h4", "h5", "figcaption", "caption", "th", "td", "summary"})
 """Elements whose text is one paragraph, or one cell."""
 
-UNSEEN = frozenset({"script", "style", "svg", "noscript", "template", "button", "nav", "canvas", "label", "select"})
-"""Elements that have no place on paper: what acts, and drawings, which are drawn for the page anew."""
+UNSEEN = frozenset({"script", "style", "noscript", "template", "button", "nav", "canvas", "label", "select"})
+"""Elements that have no place on paper: what only acts."""
 
 DATA = "data:image/"
+
+HALF, WHOLE = 0.43, 0.86
+"""Share of a page that a drawing takes at most, its title apart: two to a page, or one that is taller than wide."""
 
 
 @dataclass(slots=True)
@@ -46,15 +50,23 @@ class _Reader(HTMLParser):
         self._unseen: list[str] = []
         self._lists: list[int] = []
         self._table: _Table | None = None
+        self._svg: SvgDrawing | None = None
         self._quiet = self._figure = self._number = False
 
     def handle_starttag(self, tag: str, attrs: Sequence[tuple[str, str | None]]) -> None:
+        """Take an element's beginning."""
         given = {k: v or "" for k, v in attrs}
+        if self._svg is not None:
+            self._svg.start(tag, given)
+            return
         if self._unseen or tag in UNSEEN:
             if tag not in ("br", "img", "input", "path", "use", "line", "rect", "circle", "polyline", "polygon"):
                 self._unseen.append(tag)
             return
-        if tag == "img" and given.get("src", "").startswith(DATA):
+        if tag == "svg":
+            self._flush()
+            self._svg = SvgDrawing(given)
+        elif tag == "img" and given.get("src", "").startswith(DATA):
             self._image(given["src"])
         elif tag == "table":
             self._table = _Table()
@@ -74,10 +86,20 @@ class _Reader(HTMLParser):
             self._text.append(" ")
 
     def handle_startendtag(self, tag: str, attrs: Sequence[tuple[str, str | None]]) -> None:
+        """Take an element without an inside."""
         if not self._unseen and tag not in UNSEEN:
             self.handle_starttag(tag, attrs)
 
     def handle_endtag(self, tag: str) -> None:
+        """Take an element's end."""
+        if self._svg is not None:
+            if tag != "svg":
+                self._svg.end(tag)
+                return
+            drawn, self._svg = self._svg.drawn(), None
+            most = (WHOLE if drawn.height > drawn.width else HALF) * self._tall
+            self.flow.append(PrintedFigure(drawn, wide_pt=self._wide, most_tall_pt=most))
+            return
         if self._unseen:
             if tag in self._unseen:
                 while self._unseen.pop() != tag:
@@ -98,6 +120,10 @@ class _Reader(HTMLParser):
         self._flush()
 
     def handle_data(self, data: str) -> None:
+        """Take words."""
+        if self._svg is not None:
+            self._svg.data(data)
+            return
         if not self._unseen:
             self._text.append(data)
 

@@ -7,26 +7,19 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable, PageBreak
 
 from portgeom import __version__
-from portgeom.output.charts.charts import Drawing, cutting_drawings, drawings
-from portgeom.output.charts.sheet_figure import figure_of
+from portgeom.output.charts.charts import drawings
+from portgeom.output.charts.sheet import Sheet
 from portgeom.output.paper.paper import Paper
 from portgeom.output.paper.printed_document import Styles, printed_document, room_pt, styles, words
 from portgeom.output.paper.printed_figure import PrintedFigure
-from portgeom.output.paper.printed_markup import printed_markup, printed_picture, together
-from portgeom.output.report.report import Section, job_sections, stage_sections
-from portgeom.output.scene.drawn_scene import drawn_picture
+from portgeom.output.paper.printed_markup import HALF, WHOLE, printed_markup, together
+from portgeom.output.report.report import Section, job_sections, stage_figures, stage_sections
 from portgeom.output.scene.port_scene import port_scene
+from portgeom.output.scene.still import still
 from portgeom.output.words.first_words import first_answers
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.text import target_words
 from portgeom.questions.whole_job import WholeJob, WholeStage
-
-PICTURE_PX = (1620, 1053)
-HALF, WHOLE = 0.43, 0.86
-"""Share of a page that a chart takes at most, its title apart: two charts to a page, or the sections alone."""
-
-AFTER_SECTION = {"cutting": "passes", "walls": "walls"}
-"""Which chart follows which section."""
 
 
 def report_pdf(whole: WholeJob, *, paper: Paper = "a4") -> bytes:
@@ -66,27 +59,23 @@ def _front(whole: WholeJob, look: Styles, shown: Shown) -> list[Flowable]:
 
 
 def _stage(whole: WholeJob, stage: WholeStage, look: Styles, shown: Shown, paper: Paper) -> list[Flowable]:
-    answer, cutting = stage.answers, stage.cutting
-    wide, tall = room_pt(paper)
+    answer = stage.answers
     flow: list[Flowable] = [words(_name(stage), look.h2)]
-    picture = drawn_picture(port_scene(answer, shown.units), view="roof", size=PICTURE_PX)
-    told = words("The port from outside: the passage as a mould of it would look: what hangs is a dent", look.caption)
-    flow.append(together([told, printed_picture(picture, wide, HALF * tall)]))
-    flow += [_chart(d, look, paper) for d in drawings(answer, shown, whole.job.limits)]
-    cut = {d.name: d for d in cutting_drawings(answer, cutting, shown)}
-    for section in stage_sections(whole, stage, {}, shown):
+    picture = still(port_scene(answer, shown.units))
+    flow.append(
+        _chart("The port from outside", "as a mould of the passage: what hangs is a dent", picture, look, paper)
+    )
+    flow += [_chart(d.title, d.convention, d.drawn, look, paper) for d in drawings(answer, shown, whole.job.limits)]
+    for section in stage_sections(whole, stage, stage_figures(whole, stage, "p", shown), shown):
         flow += _section(section, look, paper, titled=False)
-        drawing = cut.get(AFTER_SECTION.get(section.key, ""))
-        if section.html and drawing is not None:
-            flow.append(_chart(drawing, look, paper))
     return flow
 
 
-def _chart(drawing: Drawing, look: Styles, paper: Paper) -> Flowable:
+def _chart(title: str, convention: str, drawn: Sheet, look: Styles, paper: Paper) -> Flowable:
     wide, tall = room_pt(paper)
-    most = WHOLE if drawing.name.startswith("sections") else HALF
-    figure = PrintedFigure(lambda: figure_of(drawing.drawn), wide_pt=wide, most_tall_pt=most * tall)
-    return together([words(f"{drawing.title}: {drawing.convention}", look.caption), figure])
+    most = WHOLE if drawn.height > drawn.width else HALF
+    figure = PrintedFigure(drawn, wide_pt=wide, most_tall_pt=most * tall)
+    return together([words(f"{title}: {convention}", look.caption), figure])
 
 
 def _section(section: Section, look: Styles, paper: Paper, *, titled: bool = True) -> Sequence[Flowable]:

@@ -209,11 +209,9 @@ def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells: int) -> Html:
-    """Return all about one stage of a port: links, pictures, and what is said of it."""
+def stage_figures(whole: WholeJob, stage: WholeStage, prefix: str, shown: Shown) -> dict[str, Html]:
+    """Return the drawings that stand in the sections of one stage, by name; ``prefix`` keeps their ids apart."""
     answer = stage.answers
-    name, prefix = f"port-{number}", f"p{number}"
-    shapes = hazard_shapes(stage.cutting.hazards, stage.cutting.finished.surface, whole.job.folder)
     lean = answer.port.cast.stage.sections.rows[0].pitch_deg or 0.0
     drawn = (
         *cutting_drawings(answer, stage.cutting, shown),
@@ -223,7 +221,17 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells:
     if stage.flow is not None:
         drawing = flow_drawing([stage.flow], flow_shown(shown, [stage.flow.state], None))
         figures[drawing.name] = _drawn(drawing, prefix)
+    shapes = hazard_shapes(stage.cutting.hazards, stage.cutting.finished.surface, whole.job.folder)
     figures["behind"] = _behind(answer, stage.cutting, shapes, prefix, shown)
+    return figures
+
+
+def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells: int) -> Html:
+    """Return all about one stage of a port: links, pictures, and what is said of it."""
+    answer = stage.answers
+    name, prefix = f"port-{number}", f"p{number}"
+    shapes = hazard_shapes(stage.cutting.hazards, stage.cutting.finished.surface, whole.job.folder)
+    figures = stage_figures(whole, stage, prefix, shown)
     told = [s for s in stage_sections(whole, stage, figures, shown) if s.html]
     links = join(element("li", element("a", text(s.title), href=f"#{name}-{s.key}")) for s in told)
     return element(
