@@ -137,9 +137,9 @@ def _of_table(folder: Path, table: Path, ask: Asking, units: Units | None, *, ot
     material, port, kind = ask.material(), ask.one_port(), ask.kind()
     job = job_of_sections(table, title=title, units=unit, material=material, port=port, kind=kind, wish=ask.wish(unit))
     write_folder(folder, job.files, sound=_sound)
-    click.echo(f"The job lies in {folder}: {job.stations} stations. What it says: portgeom report {folder}")
+    talk(f"The job lies in {folder}: {job.stations} stations. What it says: portgeom report {folder}")
     for note in job.notes:
-        click.echo(line(note), err=True)
+        talk(line(note), err=True)
 
 
 def _reads(folder: Path) -> None:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import io
+import re
 
 import numpy as np
 import pytest
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
+from portgeom.output.charts.sheet import Curve, Painting, Region, Sheet, Spot, Stroke, Words, place, sheet
+from portgeom.output.charts.sheet_svg import svg_of
 from portgeom.output.paper.lettering import printable, width
 from portgeom.output.paper.printed_document import CELL_PAD, printed_document, printed_table, room_pt, styles, words
+from portgeom.output.paper.printed_figure import PrintedFigure
 from portgeom.output.paper.printed_markup import printed_markup
 from portgeom.output.words.markup import Html, element, items, join, numbered, paragraph, table, text
 
@@ -88,9 +92,7 @@ def test_markup_keeps_the_order_of_its_parts_and_leaves_out_what_only_acts() -> 
     html = join(
         (
             element("h4", text("Alpha")),
-            Html(
-                '<svg><text>drawing</text></svg><nav><ul><li>link</li></ul></nav><button type="button">press</button>'
-            ),
+            Html('<script>drawing</script><nav><ul><li>link</li></ul></nav><button type="button">press</button>'),
             numbered(["beta", "gamma"]),
             Html("<div><details><summary>delta</summary><p>epsilon <strong>bold</strong> rest</p></details></div>"),
             table("zeta", ["kappa", "theta"], [["1", "2"]]),
@@ -107,33 +109,72 @@ def test_markup_keeps_the_order_of_its_parts_and_leaves_out_what_only_acts() -> 
         assert hidden not in page
 
 
-def test_a_chart_is_drawn_to_scale_with_its_letters() -> None:
-    from matplotlib.figure import Figure
+def every_mark() -> Sheet:
+    """Return a drawing of 200 by 100 points with every kind of mark."""
+    ring = np.array([[150.0, 50.0], [190.0, 50.0], [190.0, 90.0], [150.0, 90.0]])
+    pixels = np.zeros((4, 4, 3), dtype=np.uint8)
+    pixels[:2] = (255, 0, 0)
+    marks = [
+        Curve(np.array([[50.0, 75.0], [150.0, 25.0]]), Stroke("#112233", 1.0, (3.0, 2.0), 0.5)),
+        Region(np.array([[10.0, 10.0], [30.0, 10.0], [30.0, 30.0]]), "#00aa00", Stroke("#000000", 0.5), 0.25),
+        Region(np.array([[40.0, 10.0], [60.0, 10.0], [60.0, 30.0]]), None, Stroke("#000000", 2.0)),
+        *(
+            Spot(place(20.0 + 10.0 * k, 60.0), s, 4.0, "#0000ff")
+            for k, s in enumerate(("dot", "diamond", "plus", "tick"))
+        ),
+        Words(place(100.0, 50.0), "<b>neck</b> & 2", 8.0, "#333333", "middle", bold=True, ground="#ffffff"),
+        Words(place(5.0, 50.0), "up the side", 6.0, "#333333", "end", turned=True),
+        Painting(place(150.0, 50.0), place(190.0, 90.0), pixels, ring),
+    ]
+    return sheet(200.0, 100.0, marks)
 
-    from portgeom.output.charts.figures import new_figure
-    from portgeom.output.paper.printed_figure import PrintedFigure
 
-    def draw() -> Figure:
-        figure = new_figure(4.0, 2.0)
-        axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-        axes.set_axis_off()
-        axes.set_xlim(0.0, 4.0)
-        axes.set_ylim(0.0, 2.0)
-        axes.plot([1.0, 3.0], [0.5, 1.5], color="black", linewidth=1.0)
-        axes.text(1.0, 1.0, "<b>neck</b>")
-        axes.imshow(np.eye(2), extent=(0.0, 0.5, 0.0, 0.5), aspect="auto")
-        axes.set_xlim(0.0, 4.0)
-        axes.set_ylim(0.0, 2.0)
-        return figure
-
-    chart = PrintedFigure(draw, wide_pt=144.0, most_tall_pt=500.0)
-    assert (chart.width, chart.height) == (144.0, 72.0)
+def test_a_drawing_is_drawn_to_scale_with_its_letters() -> None:
+    chart = PrintedFigure(every_mark(), wide_pt=100.0, most_tall_pt=500.0)
+    assert (chart.width, chart.height) == (100.0, 50.0)
     out = io.BytesIO()
     canvas = Canvas(out, pagesize=(200.0, 200.0), pageCompression=0, invariant=1)
     chart.drawOn(canvas, 10.0, 20.0)
     canvas.save()
     drawn = out.getvalue().decode("latin-1")
-    assert ".5 0 0 .5 10 20 cm" in drawn
-    # an inch of the chart is 72 points, halved by the scale; y runs up
-    assert "n 72 36 m 216 108 l" in drawn
-    assert text_of(out.getvalue())[0].strip() == "<b>neck</b>"
+    # half the size, y down from its upper left corner, 50 points over the place it stands at
+    places = np.array(re.findall(r"\n([-.0-9]+) 0 0 ([-.0-9]+) ([-.0-9]+) ([-.0-9]+) cm", drawn)[1:3], dtype=float)
+    scale, at = places[:, :2].prod(axis=0), places[:, 2:].sum(axis=0)
+    assert scale == pytest.approx([0.5, -0.5]), places
+    assert at == pytest.approx([10.0, 70.0]), places
+    assert "n 50 75 m 150 25 l" in drawn
+    said = text_of(out.getvalue())[0]
+    assert "<b>neck</b> & 2" in said
+    assert "up the side" in said.replace("\n", "")
+
+
+def test_a_drawing_read_back_from_its_page_is_the_same_drawing() -> None:
+    first = every_mark()
+    html = Html(f"<figure>{svg_of(first, name='d', describe='all marks')}</figure>")
+    (figure,) = printed_markup(html, styles(), wide_pt=WIDE, tall_pt=TALL)
+    again = figure._drawn
+    assert (again.width, again.height) == (first.width, first.height)
+    curves = [[m for m in s.marks if isinstance(m, Curve)] for s in (first, again)]
+    assert curves[1][0].points == pytest.approx(curves[0][0].points, abs=0.05)
+    assert curves[1][0].stroke == curves[0][0].stroke
+    regions = [[m for m in s.marks if isinstance(m, Region)] for s in (first, again)]
+    for a, b in zip(*regions, strict=False):
+        assert b.points == pytest.approx(a.points, abs=0.05)
+        assert (b.fill, b.opacity, b.edge) == (a.fill, a.opacity, a.edge)
+    words = [[m for m in s.marks if isinstance(m, Words)] for s in (first, again)]
+    for a, b in zip(*words, strict=True):
+        assert (b.text, b.size, b.colour, b.anchor, b.bold, b.turned) == (
+            a.text,
+            a.size,
+            a.colour,
+            a.anchor,
+            a.bold,
+            a.turned,
+        )
+        assert b.at == pytest.approx(a.at, abs=0.05)
+    (a,), (b,) = ([m for m in s.marks if isinstance(m, Painting)] for s in (first, again))
+    assert (b.pixels == a.pixels).all()
+    assert b.ring == pytest.approx(a.ring)
+    assert (*b.low, *b.high) == pytest.approx((*a.low, *a.high))
+    dots = [[m.at for m in s.marks if isinstance(m, Spot) and m.shape == "dot"] for s in (first, again)]
+    assert np.array(dots[1]) == pytest.approx(np.array(dots[0]))
