@@ -98,7 +98,7 @@ def _sources(
     for k, (one, pairs) in enumerate(zip(opened, chosen, strict=True)):
         ports = list(dict.fromkeys(port.port.name for port, _ in pairs))
         drawn = [p for p in one.ports if p.port.name in ports]
-        draw = campaign(one.job, drawn, draws=DRAWS if draws is None else draws, seed=SEED + k)
+        draw = campaign(one.job, drawn, parts=(), draws=DRAWS if draws is None else draws, seed=SEED + k)
         found.append(Source(one.job, one.ports, pairs, draw))
     return found
 

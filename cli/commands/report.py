@@ -10,6 +10,7 @@ import click
 from ..options import job_argument, open_job, port_option, stage_option, tells_faults, units_option
 from ..pacing import in_turn, working
 from ..saying import talk
+from ..sure import draws_option
 
 if TYPE_CHECKING:
     from portgeom.job.values import Units
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 @click.option("--charts", "charts", type=click.Path(path_type=Path), help="Also write every drawing as a PNG here.")
 @click.option("--propose", "propose", is_flag=True, help="With targets proposed; takes some seconds more.")
 @click.option("--force", is_flag=True, help="Write over a file that is there, even one that is no report.")
+@draws_option
 @tells_faults
 def command(
     job_path: Path,
@@ -39,6 +41,7 @@ def command(
     charts: Path | None,
     propose: bool,
     force: bool,
+    draws: int,
 ) -> None:
     """One HTML file for the bench and for the customer. It opens anywhere and asks for nothing outside itself.
 
@@ -66,6 +69,7 @@ def command(
         opened.chosen,
         units=opened.units,
         propose=propose,
+        draws=draws,
         in_turn=lambda ports: in_turn(ports, "report", lambda a: f"port {a.port.port.name}"),
     )
     if page:

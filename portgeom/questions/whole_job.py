@@ -21,6 +21,7 @@ from portgeom.questions.match.match import Match
 from portgeom.questions.match.of_job import match_of
 from portgeom.questions.propose.proposed import Proposed, groups_of, proposed
 from portgeom.questions.uncertainty.campaign import campaign
+from portgeom.questions.uncertainty.sure import StageSure, whole_sure
 from portgeom.questions.whole import Answers, answers
 from portgeom.questions.whole_cutting import Cutting, cutting
 
@@ -30,7 +31,8 @@ class WholeStage:
     """All about one stage of one port.
 
     What a new question answers of one stage is a field of its own here, and a line in :func:`whole_job`. ``flow`` is
-    None where the job says nothing of valve, bench or engine, ``progress`` of the stage measured first.
+    None where the job says nothing of valve, bench or engine, ``progress`` of the stage measured first, and ``sure``
+    where no draws were asked for.
     """
 
     answers: Answers
@@ -38,6 +40,7 @@ class WholeStage:
     flow: FlowAnswers | None = None
     match: Match | None = None
     progress: Progress | None = None
+    sure: StageSure | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,7 @@ def whole_job(
     *,
     units: Units,
     propose: bool = False,
+    draws: int = 0,
     in_turn: Callable[[Sequence[Answers]], Iterable[Answers]] = iter,
 ) -> WholeJob:
     """Return all about some stages of a lofted job.
@@ -94,6 +98,8 @@ def whole_job(
         In which marks and sizes are given.
     propose : bool
         Whether to propose targets too, which takes seconds.
+    draws : int
+        Draws of the readings that the intervals of every figure come from, which take seconds too; 0 for none.
     in_turn : callable
         Goes through the stages, for whoever shows how far it is.
 
@@ -107,20 +113,23 @@ def whole_job(
         job=job,
         units=units,
         ports=tuple(ports),
-        stages=tuple(
-            WholeStage(
-                answers=a,
-                cutting=cutting(job, a, units=units),
-                flow=flow_if_told(job, a.port, a.stage),
-                match=match_of(job, a.port, a.stage),
-                progress=progress_since_cast(job, ports, a),
-            )
-            for a in in_turn(found)
-        ),
+        stages=tuple(_stage(job, ports, a, units=units, draws=draws) for a in in_turn(found)),
         flow_beside=flow_beside_if_told(job, ports, found),
         head=head_sheets(job, ports),
         comparisons=comparisons_of(job, ports, chosen),
         proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
+    )
+
+
+def _stage(job: Job, ports: Sequence[LoftedPort], answer: Answers, *, units: Units, draws: int) -> WholeStage:
+    cut = cutting(job, answer, units=units)
+    return WholeStage(
+        answers=answer,
+        cutting=cut,
+        flow=flow_if_told(job, answer.port, answer.stage),
+        match=match_of(job, answer.port, answer.stage),
+        progress=progress_since_cast(job, ports, answer),
+        sure=whole_sure(job, ports, answer, cut, draws=draws) if draws else None,
     )
 
 
@@ -137,7 +146,7 @@ def comparisons_of(
     if len(chosen) < 2:
         return ()
     names = {port.port.name for port, _ in chosen}
-    drawn = campaign(job, [p for p in ports if p.port.name in names])
+    drawn = campaign(job, [p for p in ports if p.port.name in names], parts=())
     return compare_siblings([Source(job, tuple(ports), tuple(chosen), drawn)])
 
 

@@ -14,6 +14,7 @@ from portgeom.output.charts.frame import ROW, Frame, Key, axes, legend, legend_r
 from portgeom.output.charts.sheet import (
     WIDTH,
     Mark,
+    Region,
     Sheet,
     Spot,
     Stroke,
@@ -28,6 +29,7 @@ from portgeom.output.words.names import short
 from portgeom.output.words.shown import Shown, percent
 from portgeom.questions.shape.profile import Profile
 from portgeom.questions.shape.taper import Dip, Taper
+from portgeom.questions.uncertainty.sure import Band
 
 AGAINST_WORDS = {
     "straight": "straight from face to throat",
@@ -37,6 +39,9 @@ AGAINST_WORDS = {
 
 NAMES_APART, WORDS_APART = 0.02, 0.17
 """How far apart names of stations, and words on one level, stand at least, as a share of the length."""
+
+BAND_OPACITY = 0.22
+"""Of the band in which the area lies by its readings: the curves and their names stay plain on it."""
 
 MOST_WORDS = 3
 """Places named on either side of the curve; all of them are marked and in the table."""
@@ -74,6 +79,8 @@ class AreaChart:
         Whether it is smooth, and its steepest growth, in words.
     marks : tuple of Told
         Necks, bellies and the steepest growth, in words.
+    band : (b, 3) float
+        Distance, and between which areas the flow area lies at it with 95 percent; no rows where that was not asked.
     """
 
     units: Units
@@ -88,10 +95,16 @@ class AreaChart:
     throat: float
     headline: str
     marks: tuple[Told, ...]
+    band: F64
 
 
 def area_chart(
-    result: Profile, shown: Shown, *, after_mm2: F64 | None = None, cone_limit_deg: float | None = None
+    result: Profile,
+    shown: Shown,
+    *,
+    after_mm2: F64 | None = None,
+    cone_limit_deg: float | None = None,
+    band: Band | None = None,
 ) -> AreaChart:
     """Return the chart of a profile.
 
@@ -101,6 +114,8 @@ def area_chart(
         Flow area at the same slabs once the metal is off.
     cone_limit_deg : float, optional
         The steepest growth is marked where it exceeds this.
+    band : Band, optional
+        Between which areas the flow area lies, as far as the readings go.
     """
     units = shown.units
 
@@ -125,6 +140,11 @@ def area_chart(
         throat=float(line[-1, 0]),
         headline=_headline(taper, shown),
         marks=_marks(result, shown, cone_limit_deg),
+        band=frozen(
+            np.empty((0, 3))
+            if band is None
+            else np.column_stack([at(band.distance_mm), of(band.low_mm2), of(band.high_mm2)])
+        ),
     )
 
 
@@ -168,12 +188,17 @@ def draw_area(chart: AreaChart, style: Style = STYLE) -> Sheet:
     keys = [Key(f"held against: {chart.line_words}", held)]
     keys += [] if chart.after is None else [Key("once the metal is off", cut)]
     keys += [Key("as it is, with its stations", now)]
+    keys += [Key("95 percent, by the readings", _band_stroke(style))] if len(chart.band) else []
     rows = legend_rows(keys, WIDTH - 70.0, style)
     frame = _frame(chart, 24.0 + ROW * len(rows))
     marks: list[Mark] = [Words(place(frame.left, 12.0), chart.headline, style.font_size, style.ink, "start", bold=True)]
     marks += legend(rows, frame.left, 21.0, style)
     marks += axes(frame, *axis_words(chart.units), style=style)
     marks += throat_mark(frame, chart.throat, style)
+    if len(chart.band):
+        low, high = (frame.points(chart.band[:, [0, column]]) for column in (1, 2))
+        ring = np.concatenate([low, high[::-1]])
+        marks.append(Region(ring, style.present, opacity=BAND_OPACITY))
     marks.append(frame.curve(chart.line[:, 0], chart.line[:, 1], held))
     marks += [] if chart.after is None else [frame.curve(chart.distance, chart.after, cut)]
     marks.append(frame.curve(chart.distance, chart.area, now))
@@ -193,13 +218,18 @@ def _strokes(style: Style) -> tuple[Stroke, Stroke, Stroke]:
     )
 
 
+def _band_stroke(style: Style) -> Stroke:
+    return Stroke(style.present, 7.0, opacity=BAND_OPACITY)
+
+
 def axis_words(units: Units) -> tuple[str, str]:
     """Return what the axes of a chart of areas along the path show."""
     return f"distance along the path from the manifold face, {units}", f"flow area, {units}2"
 
 
 def _frame(chart: AreaChart, top: float) -> Frame:
-    every = [chart.area, chart.line[:, 1], *([] if chart.after is None else [chart.after])]
+    curves = [chart.area, chart.line[:, 1], *chart.band.T[1:], *([] if chart.after is None else [chart.after])]
+    every = [c for c in curves if len(c)]
     low, high = min(float(a.min()) for a in every), max(float(a.max()) for a in every)
     room = max(high - low, 0.05 * high)
     return along_frame(chart.distance, low - 0.34 * room, high + 0.24 * room, top, top + 225.0)

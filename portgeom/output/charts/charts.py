@@ -15,6 +15,7 @@ from portgeom.output.charts.sheet_svg import svg_file_of, svg_of
 from portgeom.output.files.whole_file import refuse_if_there, write_whole
 from portgeom.output.report.walls import state_words
 from portgeom.output.words.shown import Shown
+from portgeom.questions.uncertainty.sure import Band
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
 
@@ -52,8 +53,11 @@ class Drawing:
             return png_bytes(figure_of(self.drawn), dpi=PNG_DPI)
 
 
-def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ...]:
-    """Return the drawings of one stage of a port, in the order one reads them."""
+def drawings(answer: Answers, shown: Shown, limits: Limits, *, band: Band | None = None) -> tuple[Drawing, ...]:
+    """Return the drawings of one stage of a port, in the order one reads them.
+
+    ``band`` is in which the flow area lies by its readings, where that was asked.
+    """
     port, stage = answer.port.port, answer.stage
     who = f"port {port.name}, {stage.stage.name}"
     stations = _stations(answer)
@@ -65,6 +69,7 @@ def drawings(answer: Answers, shown: Shown, limits: Limits) -> tuple[Drawing, ..
         shown,
         after_mm2=answer.removal.after.flow_area_mm2 if changes else None,
         cone_limit_deg=limits.cone_angle_deg,
+        band=band,
     )
     sections = section_chart.section_charts(answer, shown)
     peak, count = answer.roof.peak, len(answer.roof.bulges)

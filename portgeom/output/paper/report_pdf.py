@@ -65,7 +65,9 @@ def _stage(whole: WholeJob, stage: WholeStage, look: Styles, shown: Shown, paper
     flow.append(
         _chart("The port from outside", "as a mould of the passage: what hangs is a dent", picture, look, paper)
     )
-    flow += [_chart(d.title, d.convention, d.drawn, look, paper) for d in drawings(answer, shown, whole.job.limits)]
+    band = None if stage.sure is None else stage.sure.band
+    drawn = drawings(answer, shown, whole.job.limits, band=band)
+    flow += [_chart(d.title, d.convention, d.drawn, look, paper) for d in drawn]
     for section in stage_sections(whole, stage, stage_figures(whole, stage, "p", shown), shown):
         flow += _section(section, look, paper, titled=False)
     return flow

@@ -29,6 +29,7 @@ from portgeom.output.report.propose import propose_section
 from portgeom.output.report.reach import reach_section
 from portgeom.output.report.script import script
 from portgeom.output.report.tables import tables
+from portgeom.output.report.uncertainty import uncertainty_section
 from portgeom.output.report.view import reading_section, view_data, view_section
 from portgeom.output.report.walls import state_words, walls_section
 from portgeom.output.report.words import METHOD, accuracy_words, assumed
@@ -123,6 +124,7 @@ def stage_sections(
         Section("walls", "Behind the walls", walls_section(answer, cutting, join((behind, walls)), shown)),
         Section("reach", "Reach", reach_section(answer, cutting, shown)),
         Section("progress", "Progress", _progress(stage, shown)),
+        Section("sure", "How sure", uncertainty_section(answer, stage.sure, shown)),
         Section("flow", "Flow", flow_section(whole.job, stage.flow, figures.get("flow", EMPTY), shown)),
         Section("match", "Match", match_section(stage.match, _match_figures(figures), shown)),
         Section("tables", "Tables", join((element("h3", text("Tables")), tables(answer, shown)))),
@@ -233,6 +235,7 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells:
     shapes = hazard_shapes(stage.cutting.hazards, stage.cutting.finished.surface, whole.job.folder)
     figures = stage_figures(whole, stage, prefix, shown)
     told = [s for s in stage_sections(whole, stage, figures, shown) if s.html]
+    band = None if stage.sure is None else stage.sure.band
     links = join(element("li", element("a", text(s.title), href=f"#{name}-{s.key}")) for s in told)
     return element(
         "section",
@@ -245,7 +248,7 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells:
                 element(
                     "div",
                     view_section(name, whole, stage, _picture(answer, prefix, shown), answer.stage.stage.name),
-                    join(_drawn(d, prefix) for d in drawings(answer, shown, whole.job.limits)),
+                    join(_drawn(d, prefix) for d in drawings(answer, shown, whole.job.limits, band=band)),
                     class_="pictures",
                 ),
                 join(element("div", s.html, id=f"{name}-{s.key}", class_=f"{s.key}-part") for s in told),

@@ -15,6 +15,10 @@ from portgeom.geometry.arrays import F64
 COVERAGE = 0.95
 """Share of the draws that an interval holds."""
 
+DIFFERENT = 0.96
+"""Two quantities are called different where the interval that holds this share of their difference leaves out 0: a
+little more than COVERAGE, so that like ones are called different less often than once in twenty times."""
+
 Kind: TypeAlias = Literal["symmetric", "shortest", "basic"]
 
 
@@ -46,7 +50,7 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One quantity less another of the same campaign, from joint draws; ``significant`` where 0 is outside."""
+    """One quantity less another of the same campaign, from joint draws; ``significant`` as DIFFERENT says."""
 
     value: float
     sd: float
@@ -104,8 +108,11 @@ def difference(value: float, first: F64, second: F64, *, coverage: float = COVER
     Draw i of both has the same shared errors, so those cancel. Draws left out of either are left out.
     """
     apart = first - second
+    # about the value as measured, which the mean of the draws need not be
+    apart = apart - np.nanmean(apart) + value
     interval = symmetric_interval(apart, coverage=coverage)
-    return Difference(value, standard_uncertainty(apart), interval, not interval.holds(0.0))
+    wider = symmetric_interval(apart, coverage=DIFFERENT)
+    return Difference(value, standard_uncertainty(apart), interval, not wider.holds(0.0))
 
 
 def standard_uncertainty(draws: F64) -> float:

@@ -49,7 +49,7 @@ def roads(request: pytest.FixtureRequest) -> Roads:
 def by_both(job: Job, ports: tuple[LoftedPort, ...], port: LoftedPort) -> Roads:
     own = answers(job, ports, port, port.cast)
     name, stage = port.port.name, port.cast.stage.name
-    draws = campaign(job, [port], draws=DRAWS, answered=[own], walls=True).of(name, stage)
+    draws = campaign(job, [port], draws=DRAWS, answered=[own], parts=("roof", "metal", "walls")).of(name, stage)
     drawn = figures_of(draws)
     m = measuring(port, job.accuracy, tool_bias(job.accuracy, draws=DRAWS, seed=SEED), seed=SEED)
     rebuilt: dict[str, list[float]] = {key: [] for key in drawn}
