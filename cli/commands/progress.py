@@ -50,4 +50,4 @@ def command(asked: Asked) -> None:
         habits = habit_lines(mean, levellings, shown)
         ends = ["\n".join(lines) for lines in (habits, rate_lines(rates)) if lines]
         say(paragraphs([*parts, *ends]))
-    found_something(asked.strict, any(t.answer.over.cut for t in told))
+    found_something(asked.strict, any(p.clear for t in told for p in t.answer.over.cut))

@@ -121,7 +121,7 @@ def _patches(caption: str, found: tuple[Patch, ...], port: Port, scale: BenchSca
     head += [f"along by round, {u}", f"area, {u}2", "cc"]
     rows = [
         [
-            oclock(p.clock_deg, port),
+            oclock(p.clock_deg, port) + ("" if p.clear else ", may be the readings"),
             shown.number(p.distance_mm),
             shown.number(scale.square_at(p.distance_mm)),
             shown.number(scale.along_roof_at(p.distance_mm)),

@@ -226,6 +226,7 @@ def sureness(result: Comparison) -> str:
         f"Intervals hold 95 percent of {draws} draws of the readings with their errors (JCGM 101); what two ports "
         "share, as the bias of one caliper, cancels in their difference."
     )
+    words += " What a port does between its stations is not in them."
     if len(result.campaigns) > 1:
         words += " Between jobs nothing is taken to be shared."
     if result.folded:

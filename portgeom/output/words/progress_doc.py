@@ -86,6 +86,7 @@ def patch_words(patch: Patch, port: Port, scale: BenchScale, shown: Shown) -> st
         f"{shown.area(patch.area_mm2)} ({shown.number(patch.to_mm - patch.from_mm)} along by "
         f"{shown.length(patch.around_mm)} round), {patch.volume_mm3 / 1000.0:.2f} cc; its middle at "
         f"{shown.place(patch.distance_mm, scale)}, {oclock(patch.clock_deg, port)}"
+        f"{'' if patch.clear else '; that may be the readings'}"
     )
 
 
@@ -211,6 +212,8 @@ def _patch_json(patch: Patch, n: Numbers) -> Json:
             "clock": round(patch.deepest_clock_deg, 1),
         },
         "mean_depth": n.length(patch.mean_mm),
+        "standard": n.length(patch.standard_mm),
+        "clear": patch.clear,
         "from": n.length(patch.from_mm),
         "to": n.length(patch.to_mm),
         "around": n.length(patch.around_mm),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 
@@ -97,6 +98,7 @@ def _member(name: str, source: Source, port: LoftedPort, stage: LoftedStage) -> 
     flow = stage.surface.flow_area_mm2
     smallest = smallest_area(port, flow)
     volume = spread(float(stage.surface.volume_mm3.sum()), draws.volume_mm3)
+    standard = hypot(volume.sd, float(draws.between.volume_mm3[0]))
     valve = next((v for v in job.valves if v.kind == port.port.kind), None)
     return Member(
         name=name,
@@ -110,6 +112,6 @@ def _member(name: str, source: Source, port: LoftedPort, stage: LoftedStage) -> 
         entry_mm2=float(flow[0]),
         throat_mm2=float(np.interp(port.throat_mm, port.chart.distance_mm, flow)),
         peak=roof(port, stage, wanted_of(job, source.ports, port), job.limits).peak,
-        poured=poured(port, stage, valve, job.accuracy, volume_standard_mm3=volume.sd),
+        poured=poured(port, stage, valve, job.accuracy, volume_standard_mm3=standard),
         draws=draws,
     )

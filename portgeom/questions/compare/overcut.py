@@ -7,12 +7,13 @@ by more than the limit it was so when it came.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool, Int
 from portgeom.geometry.chart import Chart
+from portgeom.job.values import Accuracy
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
 from portgeom.questions.shape.places import clock_deg
@@ -22,6 +23,9 @@ FINE = 4
 
 LEAST_AREA_MM2 = 3.0
 """A patch smaller than this is a speck on a tracing: no cutter leaves one so small."""
+
+COVERED = 1.96
+"""Half the 95 percent interval of a normal spread, in standard deviations."""
 
 LEAST_WIDTH_MM = 1.0
 """A patch narrower than this is the edge of a line or a tracing: no cutter leaves one so narrow."""
@@ -45,6 +49,8 @@ class Patch:
         Its extent round the section.
     area_mm2, volume_mm3 : float
         On the surface that should have been left, and what is missing over it.
+    standard_mm : float
+        What its mean depth may be off by, by the readings it was seen in; 0 where nobody asked.
     """
 
     distance_mm: float
@@ -58,6 +64,12 @@ class Patch:
     around_mm: float
     area_mm2: float
     volume_mm3: float
+    standard_mm: float = 0.0
+
+    @property
+    def clear(self) -> bool:
+        """Return whether it is deeper than the readings may be off by."""
+        return self.mean_mm > COVERED * self.standard_mm
 
     @property
     def width_mm(self) -> float:
@@ -86,23 +98,45 @@ class Overcut:
     limit_mm: float
 
 
-def overcut(port: LoftedPort, stage: LoftedStage, wanted: Wanted, *, limit_mm: float) -> Overcut:
+def overcut(
+    port: LoftedPort,
+    stage: LoftedStage,
+    wanted: Wanted,
+    *,
+    limit_mm: float,
+    accuracy: Accuracy = Accuracy(),  # noqa: B008
+) -> Overcut:
     """Return where a stage of a port has gone past what was wanted.
 
     Parameters
     ----------
+    accuracy : Accuracy
+        Of the readings, for how deep a patch must be to be more than they may be off by.
     limit_mm : float
         A patch is what lies deeper than this, along the normal of the surface that should have been left.
     """
     chart, cast = port.chart, port.cast.surface.rho_mm
     left = np.maximum(wanted.rho_mm, cast)
     cut = () if stage is port.cast else patches(chart, left, stage.surface.rho_mm, limit_mm=limit_mm)
+    cut = tuple(replace(p, standard_mm=_standard_mm(stage, p, accuracy)) for p in cut)
+    past = patches(chart, wanted.rho_mm, cast, limit_mm=limit_mm)
     return Overcut(
         cut=cut,
-        as_cast=patches(chart, wanted.rho_mm, cast, limit_mm=limit_mm),
+        as_cast=tuple(replace(p, standard_mm=_standard_mm(port.cast, p, accuracy)) for p in past),
         cut_mm3=float(sum(p.volume_mm3 for p in cut)),
         limit_mm=limit_mm,
     )
+
+
+def _standard_mm(stage: LoftedStage, patch: Patch, accuracy: Accuracy) -> float:
+    """Return what the mean depth of a patch may be off by: readings of the stations across it, and their tool."""
+    at = stage.distance_mm
+    seen = np.flatnonzero((at >= patch.from_mm) & (at <= patch.to_mm))
+    if not len(seen):  # a patch between two stations is known from the nearest
+        seen = np.array([int(np.argmin(np.abs(at - patch.distance_mm)))])
+    rows = [stage.stage.sections.rows[k] for k in seen]
+    read = [accuracy.trace_mm if row.readings is None else accuracy.gauge_mm for row in rows]
+    return float(np.hypot(np.sqrt(np.mean(np.square(read)) / len(read)), accuracy.tool_bias_mm))
 
 
 def patches(chart: Chart, from_rho_mm: F64, to_rho_mm: F64, *, limit_mm: float) -> tuple[Patch, ...]:

@@ -120,7 +120,7 @@ def progress(job: Job, ports: Sequence[LoftedPort], port: LoftedPort, stage: Lof
     return Progress(
         off=stage_metal(port, port.cast, stage, density_g_cc=job.density_g_cc),
         left=removal(port, stage, wanted, density_g_cc=job.density_g_cc),
-        over=overcut(port, stage, wanted, limit_mm=job.limits.overcut_mm),
+        over=overcut(port, stage, wanted, limit_mm=job.limits.overcut_mm, accuracy=job.accuracy),
         cuts=cuts,
         checks=tuple(checks),
         levellings=tuple(levellings),

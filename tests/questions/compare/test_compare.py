@@ -11,13 +11,16 @@ import pytest
 
 from portgeom.geometry.chart import Resolution
 from portgeom.geometry.outline import Outline
-from portgeom.job.values import Accuracy, Job, SectionTable
+from portgeom.job.values import Accuracy, Copy, Job, SectionTable, Target
 from portgeom.model.lofted import loft_job
 from portgeom.questions.compare.compare import Comparison, compare
 from portgeom.questions.compare.match import Match, NoMatch
 from portgeom.questions.compare.members import Member, Source, members
 from portgeom.questions.compare.odd_one import odd_one, off_the_others
+from portgeom.questions.compare.pairs import filled_mm3
+from portgeom.questions.shape.removal import removal
 from portgeom.questions.uncertainty.campaign import campaign
+from portgeom.questions.whole import wanted_of
 
 WIDTH, HEIGHT, LENGTH = 40.0, 44.0, 100.0
 STATIONS = (0.0, 25.0, 50.0, 75.0, LENGTH)
@@ -264,3 +267,37 @@ def test_ports_of_two_jobs_are_told_apart_by_title(
     result = compare(sources)
     assert [m.name for m in result.members] == ["left head, 1, as cast", "right head, 1, as cast"]
     assert result.pairs[0].volume.value == pytest.approx((duct().area_mm2 - duct(0.1).area_mm2) * LENGTH, rel=1e-6)
+
+
+def test_what_is_filled_to_the_end_is_the_whole(
+    job_of: Callable[..., Job], table_of: Callable[..., SectionTable]
+) -> None:
+    """Along a bend, where every interval turns in its own way."""
+    pitch = np.array([0.0, 10.0, 40.0, 70.0, 80.0])
+    job = job_of(table_of(STATIONS, [duct(x) for x in (0.0, 1.0, 0.5, 0.0, 2.0)], pitch_deg=pitch))
+    surface = loft_job(job)[0].cast.surface
+    filled = filled_mm3(surface)
+    assert filled[0] == 0.0
+    assert len(filled) == len(surface.chart.distance_mm)
+    assert filled[surface.chart.knot_slab[1:]] == pytest.approx(np.cumsum(surface.volume_mm3), rel=1e-5)
+
+
+def test_a_finished_port_mirrored_is_the_pattern_for_the_next(
+    job_of: Callable[..., Job], table_of: Callable[..., SectionTable]
+) -> None:
+    """Finished, the first has its left wall 1 mm further out; its mirrored neighbour is to have that on its right."""
+    (first,) = job_of(table_of(STATIONS, [duct()] * 5), table_of(STATIONS, [duct(1.0, side="left")] * 5)).ports
+    (second,) = job_of(table_of(STATIONS, [duct()] * 5)).ports
+    second = replace(second, name="2", mirrored=True, target="as the first")
+    job = job_of(table_of(STATIONS, [duct()] * 5))
+    target = Target("as the first", copy_of=Copy("1", "stage 2"))
+    job = replace(job, ports=(first, second), targets=(target,))
+    ports = loft_job(job)
+    metal = removal(ports[1], ports[1].cast, wanted_of(job, ports, ports[1]), density_g_cc=7.2)
+    assert metal.volume_mm3 == pytest.approx((duct(1.0, side="left").area_mm2 - duct().area_mm2) * LENGTH, rel=0.03)
+    assert metal.by_side.right > 20.0 * max(metal.by_side.left, 1.0)
+    # and what would come off it so that the two match is the same
+    drawn = campaign(job, ports, draws=DRAWS)
+    found = compare([Source(job, ports, tuple((p, p.stage(None)) for p in ports), drawn)])
+    assert metal_of(found, 1) == pytest.approx(metal.volume_mm3, rel=1e-6)
+    assert metal_of(found, 0) == 0.0

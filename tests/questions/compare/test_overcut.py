@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from portgeom.geometry.outline import Outline
-from portgeom.job.values import Job, Line, SectionTable, Target
+from portgeom.job.values import Accuracy, Job, Line, SectionTable, Target
 from portgeom.model.lofted import loft_job
-from portgeom.questions.compare.overcut import Overcut, overcut
+from portgeom.questions.compare.overcut import Overcut, Patch, overcut
 from portgeom.questions.whole import wanted_of
 
 WIDTH, HEIGHT, LENGTH = 40.0, 44.0, 100.0
@@ -114,3 +114,24 @@ def test_the_casting_itself_is_never_cut_too_far(
     job = job_of(table_of(STATIONS, [square(HEIGHT + 1.0, 0.5)] * len(STATIONS)), target=ROOF_LINE)
     ports = loft_job(job)
     assert overcut(ports[0], ports[0].cast, wanted_of(job, ports, ports[0]), limit_mm=0.2).cut == ()
+
+
+def test_a_patch_within_what_readings_may_be_off_by_says_so(
+    job_of: Callable[..., Job], table_of: Callable[..., SectionTable]
+) -> None:
+    """Seen in two traced stations: 0.3 mm against 0.2 / sqrt 2, and against a tool that is off by 0.25 besides."""
+    later = [dented("right", 0.3) if STEPS[0] < s < STEPS[3] else FINISHED for s in STATIONS]
+    job = job_of(table_of(STATIONS, [CAST] * len(STATIONS)), table_of(STATIONS, later), target=ROOF_LINE)
+    ports = loft_job(job)
+    wanted = wanted_of(job, ports, ports[0])
+
+    def asked(accuracy: Accuracy) -> Patch:
+        (patch,) = overcut(ports[0], ports[0].stage(None), wanted, limit_mm=0.2, accuracy=accuracy).cut
+        return patch
+
+    good = asked(Accuracy(trace_mm=0.2, tool_bias_mm=0.0))
+    assert good.standard_mm == pytest.approx(0.2 / np.sqrt(2.0))
+    assert good.clear
+    poor = asked(Accuracy(trace_mm=0.2, tool_bias_mm=0.25))
+    assert poor.standard_mm == pytest.approx(np.hypot(0.2 / np.sqrt(2.0), 0.25))
+    assert not poor.clear
