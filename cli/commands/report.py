@@ -70,7 +70,9 @@ def command(
         units=opened.units,
         propose=propose,
         draws=draws,
-        in_turn=lambda ports: in_turn(ports, "report", lambda a: f"port {a.port.port.name}"),
+        in_turn=lambda parts: in_turn(
+            parts, "report", lambda k: f"port {opened.chosen[k - 1][0].port.name}" if k else "all ports together"
+        ),
     )
     if page:
         with working("page"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from portgeom.job.values import Job, Units
@@ -68,13 +69,15 @@ class Cutting:
         return wall_map(self.finished.surface, self.hazards)
 
 
-def cutting(job: Job, answer: Answers, *, units: Units) -> Cutting:
+def cutting(job: Job, answer: Answers, *, units: Units, hazards: Sequence[Behind] | None = None) -> Cutting:
     """Return everything about cutting one stage of a port whose shape has been answered already.
 
     Parameters
     ----------
     units : "mm" or "in"
         Marks of the depth cards lie on whole steps of a rule in these units.
+    hazards : sequence of Behind, optional
+        What is behind the port's walls, from ``behind``; made here if left out.
 
     Raises
     ------
@@ -82,7 +85,7 @@ def cutting(job: Job, answer: Answers, *, units: Units) -> Cutting:
         Where a pass does not fit the port, a hazard's mesh cannot be read, or a reading lies outside it.
     """
     port, stage, removed = answer.port, answer.stage, answer.removal
-    hazards = behind(job, port)
+    hazards = behind(job, port) if hazards is None else tuple(hazards)
     now = walls(port, stage.surface, stage.stage.name, hazards)
     plan = passes(job, port, stage, answer.wanted, hazards)
     results = tuple(r for r in plan.results if r.plan.said or r.volume_mm3 >= IDLE_MM3)

@@ -7,8 +7,9 @@ of the questions; what only says or draws it takes this value.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from portgeom.geometry.at_once import at_once
 from portgeom.job.values import Job, Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.compare.compare import Comparison, compare_siblings
@@ -22,6 +23,7 @@ from portgeom.questions.match.of_job import match_of
 from portgeom.questions.propose.proposed import Proposed, groups_of, proposed
 from portgeom.questions.uncertainty.campaign import campaign
 from portgeom.questions.uncertainty.sure import StageSure, whole_sure
+from portgeom.questions.walls.behind import Behind, behind
 from portgeom.questions.whole import Answers, answers
 from portgeom.questions.whole_cutting import Cutting, cutting
 
@@ -84,7 +86,7 @@ def whole_job(
     units: Units,
     propose: bool = False,
     draws: int = 0,
-    in_turn: Callable[[Sequence[Answers]], Iterable[Answers]] = iter,
+    in_turn: Callable[[Sequence[int]], Iterable[int]] = iter,
 ) -> WholeJob:
     """Return all about some stages of a lofted job.
 
@@ -101,33 +103,62 @@ def whole_job(
     draws : int
         Draws of the readings that the intervals of every figure come from, which take seconds too; 0 for none.
     in_turn : callable
-        Goes through the stages, for whoever shows how far it is.
+        Goes through the parts, for whoever shows how far it is: 0 for all together, then a number for each stage.
 
     Raises
     ------
     JobError
         Where a target or a pass does not fit its port, or what lies behind a wall cannot be read.
     """
-    found = [answers(job, ports, port, stage) for port, stage in chosen]
-    return WholeJob(
-        job=job,
-        units=units,
-        ports=tuple(ports),
-        stages=tuple(_stage(job, ports, a, units=units, draws=draws) for a in in_turn(found)),
-        flow_beside=flow_beside_if_told(job, ports, found),
-        head=head_sheets(job, ports),
-        comparisons=comparisons_of(job, ports, chosen),
-        proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
-    )
+    hazards = [behind(job, port) for port, _ in chosen]
+
+    def part(number: int) -> WholeJob | WholeStage:
+        """Return what is asked of all stages together for 0, and all about one of them from 1 on."""
+        if number:
+            port, stage = chosen[number - 1]
+            return _stage(job, ports, port, stage, hazards[number - 1], units=units, draws=draws)
+        return WholeJob(
+            job=job,
+            units=units,
+            ports=tuple(ports),
+            stages=(),
+            flow_beside=flow_beside_if_told(job, ports, [port for port, _ in chosen]),
+            head=head_sheets(job, ports),
+            comparisons=comparisons_of(job, ports, chosen),
+            proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
+        )
+
+    together, *each = at_once(part, len(chosen) + 1, shared=_held(job, ports, hazards), in_turn=in_turn)
+    assert isinstance(together, WholeJob)
+    return replace(together, stages=tuple(s for s in each if isinstance(s, WholeStage)))
 
 
-def _stage(job: Job, ports: Sequence[LoftedPort], answer: Answers, *, units: Units, draws: int) -> WholeStage:
-    cut = cutting(job, answer, units=units)
+def _held(job: Job, ports: Sequence[LoftedPort], hazards: Sequence[Sequence[Behind]]) -> list[object]:
+    """Return what answers on a job refer to, besides what they hold themselves."""
+    held: list[object] = [job, *job.ports, *job.hazards, *job.cutters, *job.passes, *job.targets]
+    for port in ports:
+        held += [port, port.chart, port.chart.planes, port.chart.path]
+        held += [part for stage in port.stages for part in (stage, stage.stage, stage.surface)]
+    return held + [hazard for found in hazards for hazard in found]
+
+
+def _stage(
+    job: Job,
+    ports: Sequence[LoftedPort],
+    port: LoftedPort,
+    stage: LoftedStage,
+    hazards: Sequence[Behind],
+    *,
+    units: Units,
+    draws: int,
+) -> WholeStage:
+    answer = answers(job, ports, port, stage)
+    cut = cutting(job, answer, units=units, hazards=hazards)
     return WholeStage(
         answers=answer,
         cutting=cut,
-        flow=flow_if_told(job, answer.port, answer.stage),
-        match=match_of(job, answer.port, answer.stage),
+        flow=flow_if_told(job, port, stage),
+        match=match_of(job, port, stage),
         progress=progress_since_cast(job, ports, answer),
         sure=whole_sure(job, ports, answer, cut, draws=draws) if draws else None,
     )
@@ -155,10 +186,10 @@ def flow_if_told(job: Job, port: LoftedPort, stage: LoftedStage) -> FlowAnswers 
     return flow_answers(job, flow_state(job, port, stage)) if flow_told(job) else None
 
 
-def flow_beside_if_told(job: Job, ports: Sequence[LoftedPort], found: Sequence[Answers]) -> SideBySide | None:
+def flow_beside_if_told(job: Job, ports: Sequence[LoftedPort], asked: Sequence[LoftedPort]) -> SideBySide | None:
     """Return the flow of every stage of the ports asked about, None where the job says nothing of flow."""
-    if not flow_told(job) or not found:
+    if not flow_told(job) or not asked:
         return None
-    named = {a.port.port.name for a in found}
+    named = {port.port.name for port in asked}
     states = all_states(job, [p for p in ports if p.port.name in named])
     return side_by_side(states, states[0].along.basis.depression.amount)

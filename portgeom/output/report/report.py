@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 
 from portgeom import __version__
+from portgeom.geometry.at_once import at_once
 from portgeom.job.values import Job
 from portgeom.output.charts.charts import Drawing, cutting_drawings, drawings
 from portgeom.output.charts.flow_chart import flow_drawing
@@ -89,7 +90,7 @@ def report_page(whole: WholeJob) -> str:
                     class_="ports",
                     aria_label="Answers",
                 ),
-                join(_stage(whole, stage, k, shown, cells) for k, stage in enumerate(whole.stages, 1)),
+                join(at_once(lambda k: _stage(whole, whole.stages[k], k + 1, shown, cells), len(whole.stages))),
                 join(element("section", element("h2", text(s.title)), s.html, id=s.key) for s in told),
             ),
             element("footer", text(f"Made by portgeom {__version__} from the readings in the job folder.")),
