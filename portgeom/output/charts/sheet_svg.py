@@ -32,7 +32,7 @@ FINE = 256
 """An image with more colours than this is written in full colour."""
 
 
-def svg_of(drawing: Sheet, *, name: str, describe: str) -> str:
+def svg_of(drawing: Sheet, *, name: str, describe: str, shared: bool = False) -> str:
     """Return a drawing as SVG for the inside of an HTML page.
 
     Parameters
@@ -41,11 +41,14 @@ def svg_of(drawing: Sheet, *, name: str, describe: str) -> str:
         Put before every id; letters, digits and dashes.
     describe : str
         What the drawing shows, for a reader who cannot see it.
+    shared : bool
+        Whether its marks are one group of that name, so that the page can show them again elsewhere.
     """
     cursor = f' data-cursor="{cursor_text(drawing.cursor)}"' if len(drawing.cursor) else ""
+    marks = f'<g id="{name}">{_marks(drawing, name)}</g>' if shared else _marks(drawing, name)
     return (
         f'<svg viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}" role="img" '
-        f'aria-label="{_escaped(describe)}"{cursor} font-family="{FONTS}">{_marks(drawing, name)}</svg>'
+        f'aria-label="{_escaped(describe)}"{cursor} font-family="{FONTS}">{marks}</svg>'
     )
 
 

@@ -26,6 +26,12 @@ a{color:var(--mark)}
 .answers h2{margin-top:.9rem}
 .answers dt{font-weight:600;color:var(--quiet);margin-top:.8rem}
 .answers dd{margin:0}
+.glance{background:var(--card);border:1px solid var(--line);border-radius:8px;padding:.1rem 1rem .8rem}
+.glance h2{margin:.6rem 0 .4rem}
+.glance svg{display:block;width:100%;height:auto;max-height:17rem;background:#ffffff;border-radius:6px}
+.glance dl{display:grid;grid-template-columns:minmax(7rem,auto) minmax(0,1fr);gap:.25rem .9rem;margin:.7rem 0 0}
+.glance dt{color:var(--quiet)}
+.glance dd{margin:0;font-weight:650;overflow-wrap:anywhere}
 .figure{font-size:1.15rem;font-weight:650;overflow-wrap:anywhere}
 figure{margin:1rem 0;background:#ffffff;color:#20242a;border:1px solid var(--line);border-radius:8px;overflow:hidden}
 figcaption{padding:.5rem .8rem 0;font-weight:600;overflow-wrap:anywhere}
@@ -101,14 +107,16 @@ overflow-wrap:anywhere}
 .key.target::before{background:#f0a860}.key.line::before{border:2px dashed #00796b}
 .cursor{stroke:#b00050;stroke-width:1.4}
 @media (min-width:66rem){.read-along{display:grid;grid-template-columns:minmax(0,1fr) 18rem;gap:0 1.2rem}}
-@media (max-width:65.99rem){.reading{top:auto;bottom:0;max-height:52vh;box-shadow:0 -4px 14px #0004;z-index:2;
-display:grid;grid-template-columns:7.5rem minmax(0,1fr);gap:0 .8rem;padding:.4rem .6rem;margin-bottom:0;
+@media (max-width:65.99rem){.reading{top:auto;bottom:0;max-height:36vh;box-shadow:0 -4px 14px #0004;z-index:2;
+display:grid;grid-template-columns:5.5rem minmax(0,1fr);gap:0 .7rem;padding:.3rem .6rem;margin-bottom:0;
 border-radius:8px 8px 0 0}
 .reading .headline,.reading .walls,.reading .legend{display:none}
-.reading svg{grid-row:1/4;max-height:8.5rem}.reading .told{font-size:.8rem;line-height:1.3;min-height:8.5em}
+.reading svg{grid-row:1/4;max-height:7rem}.reading .told{font-size:.78rem;line-height:1.3;min-height:6em}
 .reading label{font-size:.8rem}.reading input{height:2rem}}
-@media (min-width:130rem){html{font-size:118.75%}main,header,footer{max-width:118rem}
-.pictures{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:0 1rem;align-items:start}}
+@media screen and (min-width:130rem){html{font-size:118.75%}main,header,footer{max-width:118rem}
+.pictures{columns:2;column-gap:1rem}.pictures figure{break-inside:avoid;margin:0 0 1rem}}
+@media screen and (min-width:200rem){html{font-size:131.25%}main,header,footer{max-width:170rem}}
+@media screen and (prefers-color-scheme:dark){figure,.reading,.glance svg{filter:brightness(.9)}}
 @media (max-width:40rem){body{font-size:.94rem}.draw svg,.draw img{min-width:36rem}}
 @media print{
 @page{margin:14mm}
@@ -126,6 +134,6 @@ h2,h3,h4,caption{break-after:avoid}
 .behind .draw svg{max-height:86mm}.walls .draw svg{max-height:84mm}
 .card{break-inside:avoid}
 table{font-size:7.5pt}th,td{padding:1pt 3pt}thead .number{min-width:0}
-.ports{display:block}.answers{margin-bottom:6mm}
+.ports{display:block}.answers,.glance{margin-bottom:6mm}.glance{break-inside:avoid}.glance svg{max-height:62mm}
 }
 """

@@ -31,7 +31,7 @@ from portgeom.output.report.reach import reach_section
 from portgeom.output.report.script import script
 from portgeom.output.report.tables import tables
 from portgeom.output.report.uncertainty import uncertainty_section
-from portgeom.output.report.view import reading_section, view_data, view_section
+from portgeom.output.report.view import again, reading_section, view_data, view_section
 from portgeom.output.report.walls import state_words, walls_section
 from portgeom.output.report.words import METHOD, accuracy_words, assumed
 from portgeom.output.scene.hazard_shapes import HazardShape, hazard_shapes
@@ -84,6 +84,12 @@ def report_page(whole: WholeJob) -> str:
             _head(whole, told),
             element(
                 "main",
+                element(
+                    "section",
+                    join(_glance(whole.job, s, k, shown) for k, s in enumerate(whole.stages, 1)),
+                    class_="ports",
+                    aria_label="At a glance",
+                ),
                 element(
                     "section",
                     join(_answers(whole.job, s, shown) for s in whole.stages),
@@ -184,6 +190,21 @@ def _head(whole: WholeJob, told: Sequence[Section]) -> Html:
     )
 
 
+def _glance(job: Job, stage: WholeStage, number: int, shown: Shown) -> Html:
+    """Return the picture of a port and the five answers in a few words each."""
+    rows = [
+        join((element("dt", text(a.question)), element("dd", text(_sentence(a.figure)))))
+        for a in first_answers(job, stage.answers, stage.cutting, shown)
+    ]
+    return element(
+        "article",
+        element("h2", element("a", text(_name(stage.answers)), href=f"#port-{number}")),
+        _picture(stage.answers, f"p{number}", shown),
+        element("dl", join(rows)),
+        class_="glance",
+    )
+
+
 def _answers(job: Job, stage: WholeStage, shown: Shown) -> Html:
     answer = stage.answers
     rows = [
@@ -248,7 +269,7 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells:
                 "div",
                 element(
                     "div",
-                    view_section(name, whole, stage, _picture(answer, prefix, shown), answer.stage.stage.name),
+                    view_section(name, whole, stage, again(f"{prefix}-still"), answer.stage.stage.name),
                     join(_drawn(d, prefix) for d in drawings(answer, shown, whole.job.limits, band=band)),
                     class_="pictures",
                 ),
@@ -296,7 +317,7 @@ def _picture(answer: Answers, prefix: str, shown: Shown) -> Html:
         f"{scene.title} from above, its roof coloured by height over the line; at the peak it is "
         f"{shown.proud(answer.roof.peak.proud_mm)}."
     )
-    return Html(svg_of(still(scene, view="roof"), name=f"{prefix}-still", describe=words))
+    return Html(svg_of(still(scene, view="roof"), name=f"{prefix}-still", describe=words, shared=True))
 
 
 def _drawn(drawing: Drawing, prefix: str) -> Html:

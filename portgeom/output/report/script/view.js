@@ -257,8 +257,8 @@ function drawWords(pen, port, view, wide, tall, per, colour) {
     pen.lineWidth = 2 * per;
     pen.stroke();
   }
-  const corner = [42 * per, tall - 42 * per];
-  const length = 26 * per;
+  const length = (wide < 500 * per ? 16 : 26) * per;
+  const corner = [1.6 * length, tall - 1.6 * length];
   pen.lineWidth = 1.5 * per;
   [["right", 0], ["in", 1], ["up", 2]].forEach(([word, axis]) => {
     const x = length * seen.right[axis];
