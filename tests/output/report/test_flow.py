@@ -52,7 +52,7 @@ def test_a_job_that_says_nothing_of_flow_has_no_section(pair, plain):
     assert beside_section(None, (), MM) == EMPTY
     job, one = plain.job, plain.answers[0]
     assert flow_if_told(job, one.port, one.stage) is None
-    assert flow_beside_if_told(job, [one.port], plain.answers) is None
+    assert flow_beside_if_told(job, [one.port], [a.port for a in plain.answers]) is None
 
 
 def test_side_by_side_comes_with_the_limits_in_plain_words(states, answer):

@@ -1,0 +1,114 @@
+"""What the page's script is told of a port is the port: places to a micrometre, heights and walls to a shade."""
+
+from __future__ import annotations
+
+import base64
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from portgeom.output.report.packed import CODES, NONE
+from portgeom.output.report.port_data import cells_for, chosen_grid, port_data, port_states
+from portgeom.output.scene.port_scene import skin_proud_mm
+from portgeom.questions.walls.seen import walls_seen_mm
+from portgeom.questions.walls.walls import wall_map
+
+CELLS = 6000
+
+
+def told_of(asked, whole, units="mm"):
+    all_of = whole(asked, units)
+    return port_data(all_of, all_of.stages[0], (), CELLS)
+
+
+def array(url, kind):
+    return np.frombuffer(base64.b64decode(url.partition(",")[2]), dtype=kind)
+
+
+def laid_out(told, state):
+    """Return the places (slabs, rays, 3) in the head that the numbers stand for, by the rays' own definition."""
+    m, n = told["slabs"], told["rays"]
+    rho = array(state["rho"], "<u2").reshape(m, n) * told["rho_step"]
+    foot, direction = array(told["foot"], "<f4"), array(told["direction"], "<f4").reshape(n, 2)
+    centre, half = array(told["centre"], "<f4").reshape(m, 2), array(told["half"], "<f4")
+    u = centre[:, :1] + half[:, None] * foot + rho * direction[:, 0]
+    v = centre[:, 1:] + rho * direction[:, 1]
+    origin, right, up = (array(told[name], "<f4").reshape(m, 3) for name in ("origin", "right", "up"))
+    return origin[:, None] + u[..., None] * right[:, None] + v[..., None] * up[:, None]
+
+
+@pytest.mark.parametrize(("name", "units", "per"), [("drilled", "mm", 1.0), ("bend", "in", 1.0 / 25.4)])
+def test_places_are_the_surfaces_own(request, whole, name, units, per):
+    asked = request.getfixturevalue(name)
+    told = told_of(asked, whole, units)
+    answer = asked.answers[0]
+    surface = answer.stage.surface
+    grid = chosen_grid(surface, answer.stage.slab, CELLS)
+    skin = surface.chart.planes.world_mm(surface.points_mm)[np.ix_(grid.slabs, grid.rays)]
+    step = told["rho_step"] / per
+    assert step < 0.002
+    # half a step of the distance, and 32-bit places of a port some 100 mm long
+    assert np.abs(laid_out(told, told["states"][0]) / per - skin).max() < 0.5 * step + 2e-5
+
+
+def test_every_station_and_the_middle_of_the_roof_are_among_the_places(pair):
+    answer = pair.answers[1]
+    chart = answer.port.chart
+    for cells in (4500, 9000, 14000):
+        grid = chosen_grid(answer.stage.surface, answer.stage.slab, cells)
+        assert set(answer.stage.slab) <= set(grid.slabs)
+        assert chart.rays.fan + chart.rays.flat // 2 in grid.rays
+        assert len(grid.slabs) * len(grid.rays) == pytest.approx(cells, rel=0.2)
+        assert {0, len(chart.distance_mm) - 1} <= set(grid.slabs)
+
+
+def test_heights_are_those_of_the_roof_map(drilled, whole):
+    told = told_of(drilled, whole)
+    answer = drilled.answers[0]
+    grid = chosen_grid(answer.stage.surface, answer.stage.slab, CELLS)
+    code = array(told["states"][0]["proud"], "u1").reshape(told["slabs"], told["rays"])
+    low, high = told["proud"]["low"], told["proud"]["high"]
+    expected = skin_proud_mm(answer.stage.surface, answer.roof.map)[np.ix_(grid.slabs, grid.rays)]
+    both = (code != NONE) & np.isfinite(expected)
+    assert both.sum() > 0.95 * np.isfinite(expected).sum()
+    off = np.abs(low + code[both] * (high - low) / CODES - expected[both])
+    half = 0.5 * (high - low) / CODES
+    # at the cap's edge, which rises 4 in 3, the map goes straight between columns half a millimetre apart
+    assert off.max() < half + 0.25 * 4.0 / 3.0
+    assert np.quantile(off, 0.98) < half + 0.02
+
+
+def test_walls_seen_are_those_of_the_wall_map(drilled, cut):
+    cutting = cut(drilled)[0]
+    surface = drilled.answers[0].stage.surface
+    whole_map = wall_map(surface, cutting.hazards).wall_mm
+    slabs, rays = np.arange(0, len(surface.rho_mm), 7), np.arange(0, surface.rho_mm.shape[1], 5)
+    seen = walls_seen_mm(surface, cutting.hazards, slabs, rays)
+    expected = whole_map[np.ix_(slabs, rays)]
+    np.testing.assert_array_equal(np.isinf(seen), np.isinf(expected))
+    near = np.isfinite(expected)
+    assert near.any()
+    np.testing.assert_allclose(seen[near], expected[near], atol=1e-9)
+
+
+def test_states_are_as_measured_after_each_pass_and_the_target(drilled, plain, whole):
+    states = port_states(whole(drilled).stages[0])
+    assert [(s.kind, s.name) for s in states] == [
+        ("now", drilled.answers[0].stage.stage.name),
+        ("pass", "after grooves"),
+        ("pass", "after level"),
+        ("pass", "after blend"),
+        ("target", "target"),
+    ]
+    assert [s.kind for s in port_states(whole(plain).stages[0])] == ["now", "target"]
+
+
+def test_shapes_of_many_ports_fit_the_page(drilled, whole):
+    one = whole(drilled)
+    many = replace(one, stages=one.stages * 16)
+    per_state = cells_for(many)
+    data = json.dumps(port_data(many, many.stages[0], (), per_state))
+    assert 16 * len(data) < 4_000_000
+    assert cells_for(one) > per_state
