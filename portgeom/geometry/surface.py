@@ -175,14 +175,18 @@ def crossings(chart: Chart, rho_mm: F64) -> tuple[Finding, ...]:
         reach = chart.path.turn_rad[i] and float(
             (-stretch[rows]).max() * np.diff(chart.path.distance_mm)[i] / chart.path.turn_rad[i]
         )
+        most = np.floor(10.0 * share * turn) / 10.0
+        mend = (
+            f"turn at most {most:.1f} degrees there, or lay the path at least {mm(np.ceil(10.0 * reach) / 10.0)} "
+            "nearer to the inside of the bend"
+        )
         findings.append(
             Finding(
                 int(i) + 1,
                 "pitch",
                 f"its plane crosses the plane of the station before inside the passage (turn {turn:.1f} degrees "
                 "between them)",
-                f"turn at most {np.floor(10.0 * share * turn) / 10.0:.1f} degrees there, or lay the path at least "
-                f"{mm(np.ceil(10.0 * reach) / 10.0)} nearer to the inside of the bend",
+                mend if most >= 0.0 else "stand the planes there more nearly square to the path",
             )
         )
     return tuple(findings)

@@ -129,3 +129,15 @@ def test_a_point_towards_nothing_still_names_the_nearest_branch_and_one_given_wi
     rod(TRUNK, (0.0, 0.0, 0.0), (0.0, 60.0, 0.0)).export(mesh)
     plain, told = sliced(mesh, tmp_path / "a"), sliced(mesh, tmp_path / "b", towards=(0.0, 500.0, 0.0))
     assert [s.distance_mm for s in plain.sections.stations] == [s.distance_mm for s in told.sections.stations]
+
+
+def test_a_closed_round_end_is_left_out_and_told(tmp_path: Path) -> None:
+    ball = trimesh.creation.icosphere(5, radius=TRUNK)
+    ball.apply_translation([0.0, 60.0, 0.0])
+    mesh = tmp_path / "dome.stl"
+    trimesh.boolean.union([rod(TRUNK, (0.0, 0.0, 0.0), (0.0, 60.0, 0.0)), ball], engine="manifold").export(mesh)
+    done = sliced(mesh, tmp_path)
+    areas = np.array([s.traced.outline.area_mm2 for s in done.sections.stations])
+    assert areas.min() > 0.7 * pi * TRUNK**2 * 0.99
+    assert 60.0 < done.sections.stations[-1].place_mm[1] < 60.0 + TRUNK * np.sqrt(0.3) * 1.05
+    assert "where it closes like a dome before that, it is left out" in said(done)

@@ -52,6 +52,10 @@ FORK_BAND, AT_FORK, BRANCH_ALONE = 1.25, 0.6, 1.2
 """Middles are left out so far before a fork, in diameters of the section there, and so far past it, in diameters of
 the branch, where a section still holds so many times the branch."""
 
+DOME, DOME_BACK = 0.7, 7
+"""Where there is no mouth, a last section this much smaller than any of so many before it is the round of a closed end:
+seven steps are a diameter, over which a port narrows to its throat by less."""
+
 END_WITHIN = 1.6
 END_LEAN_DEG = 40.0
 """How far ahead of the last section, in diameters, an end is looked for, and how far it may lean."""
@@ -116,6 +120,10 @@ def march(
     end = _end_of(index, sections[walk.legs[-1] :], rims, limits) if walk.fork is None else None
     at_mouth = end is not None
     if end is None:
+        whole = sections if walk.fork is not None else _without_dome(sections)
+        if len(whole) < len(sections):
+            why = f"{why}; where it closes like a dome before that, it is left out"
+        sections = whole
         end = Mouth(sections[-1], 0.0)
     else:
         plane = end.section.plane
@@ -245,6 +253,15 @@ def _end_of(index: MeshIndex, sections: list[Section], rims: tuple[Flat, ...], l
         except NoSection:
             continue
     return None
+
+
+def _without_dome(sections: list[Section]) -> list[Section]:
+    """Return the sections without the last, as far as they shrink as nothing but a closed round end does."""
+    areas = np.array([s.loop.area_mm2 for s in sections])
+    keep = len(sections)
+    while keep > 4 and areas[keep - 1] < DOME * areas[max(0, keep - 1 - DOME_BACK) : keep - 1].max():
+        keep -= 1
+    return sections[:keep]
 
 
 def _before(found: Section, end: Plane, margin: float) -> bool:

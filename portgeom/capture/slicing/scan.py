@@ -92,7 +92,12 @@ class _Cutter:
         inward = next((way for end, way in ends if abs(at - end) <= 1e-9 * self.line.length_mm), 0.0)
         if not inward:
             return section(self.index, plane, Expected(np.zeros(2)), self.limits)
-        found = mouth_at(self.index, plane, self.limits, inward=inward)
+        try:
+            found = mouth_at(self.index, plane, self.limits, inward=inward)
+        except NoSection:
+            if inward > 0.0:
+                raise
+            return section(self.index, plane, Expected(np.zeros(2)), self.limits)  # the line may end at no mouth
         self.carried[at] = found.inset_mm
         return found.section
 

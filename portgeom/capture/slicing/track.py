@@ -26,6 +26,7 @@ EASE = 1.0
 MOST_TURN = 0.85
 """How near to crossing planes may come: turn per mm times the reach of the section to the inside of the bend."""
 
+LEAST_ADVANCE = 0.1
 ROUNDS = 200
 
 ALONG = 5
@@ -153,12 +154,15 @@ def spread_turn(track: Track, reach_mm: list[F64]) -> tuple[Track, bool]:
     normals = np.array(track.normals)
     turned = False
     step = np.diff(track.distance_mm)[:, None]
+    way = np.diff(track.places_mm, axis=0) / step
     for _ in range(ROUNDS):
         turning = np.diff(normals, axis=0) / step
+        # a plane that leans from the line advances less along its own normal than along the line
+        advance = np.einsum("ij,ij->i", way, 0.5 * (normals[:-1] + normals[1:]))
         near = np.array(
             [
-                max(float((points @ k).max(initial=0.0)) for points in (here, ahead))
-                for here, ahead, k in zip(reach_mm[:-1], reach_mm[1:], turning, strict=True)
+                max(float((points @ k).max(initial=0.0)) for points in (here, ahead)) / max(on, LEAST_ADVANCE)
+                for here, ahead, k, on in zip(reach_mm[:-1], reach_mm[1:], turning, advance, strict=True)
             ]
         )
         if (near <= MOST_TURN).all():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from portgeom.geometry.told_lengths import THIN_SPACE
 from portgeom.job.units import area_from_mm2, length_from_mm
 from portgeom.job.values import Note, Units
 
@@ -41,4 +42,4 @@ def reworded(text: str) -> str:
 
         return f"{_NUMBER.sub(number, found[1])} in{found[2]}"
 
-    return _AMOUNT.sub(amounts, text)
+    return _AMOUNT.sub(amounts, text.replace(THIN_SPACE, " "))

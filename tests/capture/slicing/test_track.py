@@ -7,7 +7,7 @@ from math import pi
 import numpy as np
 import pytest
 
-from portgeom.capture.slicing.track import MOST_TURN, Ends, smooth_line, spread_turn, track_through
+from portgeom.capture.slicing.track import MOST_TURN, Ends, Track, smooth_line, spread_turn, track_through
 
 D = 40.0
 Y, DOWN = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0])
@@ -91,3 +91,17 @@ def test_given_directions_are_kept() -> None:
     assert track.normals == pytest.approx(directions)
     assert track.length_mm == pytest.approx(30.0 * pi, rel=1e-12)  # equal turns of a circle, exactly
     assert track.places_at(np.array([10.0 * pi]))[0] == pytest.approx(bend(np.array([pi / 6.0]))[0], abs=0.05)
+
+
+def test_planes_that_lean_from_the_line_may_turn_less() -> None:
+    """A plane that leans by x advances cos x per mm of line, so it meets its neighbour at so much less turn."""
+    lean = np.radians(np.linspace(62.0, 40.0, 40))
+    y = np.linspace(0.0, 20.0, 40)
+    line = np.column_stack([0.0 * y, y, 0.0 * y])
+    normals = np.column_stack([0.0 * y, np.cos(lean), np.sin(lean)])
+    track = Track(y, line, np.repeat(Y[None], 40, axis=0), normals)
+    reach = [np.array([[0.0, 28.0 * np.sin(a), -28.0 * np.cos(a)]]) for a in lean]
+    turning = np.gradient(normals, y, axis=0)
+    per_mm_of_line = max(float((p @ k).max()) for p, k in zip(reach, turning, strict=True))
+    assert per_mm_of_line < MOST_TURN < per_mm_of_line / np.cos(lean[0])
+    assert spread_turn(track, reach)[1] is True

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from portgeom.capture.slicing.words import in_units, reworded
+from portgeom.geometry.told_lengths import mm
 from portgeom.job.values import Note
 
 
@@ -27,3 +28,7 @@ def test_a_job_in_mm_is_left_as_it_is() -> None:
     notes = (Note("a 3 mm b.stl", None, "plane at 3.00 mm", "open over 2.00 mm", ""),)
     assert in_units(notes, "mm") == notes
     assert in_units(notes, "in")[0].file == "a 3 mm b.stl"
+
+
+def test_lengths_that_geometry_wrote_are_reworded_too() -> None:
+    assert reworded(f"at least {mm(25.4)} nearer") == "at least 1.00 in nearer"
