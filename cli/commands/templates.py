@@ -121,6 +121,7 @@ def _pieces(
     units: Units,
 ) -> tuple[Piece, ...]:
     from portgeom.job.units import length_to_mm
+    from portgeom.output.words.trace_doc import in_their_units
     from portgeom.questions.templates.pieces import NoSuchPiece, section_pieces
     from portgeom.questions.templates.roof_piece import roof_piece
     from portgeom.questions.templates.sections import NotOnThePort, sections_at, stations
@@ -134,12 +135,18 @@ def _pieces(
         else:
             sections = sections_at(port, stage, wanted, distances_mm)
         pieces = section_pieces(sections, some, allowance_mm=allowance_mm or 0.0)
-        if "side" in some:
-            step = 10.0 if units == "mm" else length_to_mm(0.5, "in")
-            pieces = (roof_piece(port, stage, wanted, step_mm=step), *pieces)
     except (NoSuchPiece, NotOnThePort) as error:
-        raise click.UsageError(str(error)) from None
-    return pieces
+        raise click.UsageError(in_their_units(str(error), units)) from None
+    if "side" not in some:
+        return pieces
+    try:
+        strip = roof_piece(port, stage, wanted, step_mm=10.0 if units == "mm" else length_to_mm(0.5, "in"))
+    except NoSuchPiece as error:
+        if "side" in kinds:
+            raise click.UsageError(f"port {port.port.name}: {error}") from None
+        talk(f"Port {port.port.name}: no roof strip, {error}.", err=True)
+        return pieces
+    return (strip, *pieces)
 
 
 def _length(text: str, option: str, units: Units) -> float:

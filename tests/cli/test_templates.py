@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner, Result
 from portgeom_cli.main import main
 
@@ -63,3 +64,26 @@ def test_what_is_no_length_or_off_the_port_is_refused(tmp_path: Path) -> None:
         assert result.exit_code == 2, options
         assert words in result.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_cannot_be_is_told_in_the_units_of_work(tmp_path: Path) -> None:
+    result = templates("--out", tmp_path, "--units", "in", "--at", "20")
+    assert result.exit_code == 2
+    assert "from 0 to 4.8" in result.stderr.replace("\n", " ")
+
+
+def test_where_no_strip_fits_the_roof_the_rest_is_made_and_that_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from portgeom.questions.templates import roof_piece
+    from portgeom.questions.templates.pieces import NoSuchPiece
+
+    def sharp(*_: object, **__: object) -> None:
+        raise NoSuchPiece("the wanted roof bends too sharply")
+
+    monkeypatch.setattr(roof_piece, "roof_piece", sharp)
+    result = templates("--port", "2", "--at", "42", "--out", tmp_path / "a")
+    assert result.exit_code == 0
+    assert "no roof strip, the wanted roof bends too sharply" in result.stderr
+    assert len(list((tmp_path / "a").iterdir())) == 3
+    assert templates("--port", "2", "--piece", "side", "--out", tmp_path / "b").exit_code == 2
