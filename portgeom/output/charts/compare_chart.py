@@ -120,7 +120,8 @@ def draw_compare(chart: CompareChart, style: Style = STYLE) -> Sheet:
     ring = np.column_stack(
         [np.concatenate([chart.distance, chart.distance[::-1]]), np.concatenate([chart.low, chart.high[::-1]])]
     )
-    marks.append(Region(lower.points(ring), style.faint))
+    if np.isfinite(ring).all():  # no draw of the readings makes a port of both
+        marks.append(Region(lower.points(ring), style.faint))
     marks.append(line(lower.left, lower.y(0.0), lower.right, lower.y(0.0), Stroke(style.quiet, 0.8)))
     if chart.two:
         marks.append(lower.curve(chart.distance, chart.difference[0], Stroke(style.ink, style.line_width)))
@@ -187,7 +188,7 @@ def _median(style: Style) -> Stroke:
 
 
 def _frame(chart: CompareChart, values: F64, top: float, tall: float) -> Frame:
-    low, high = float(values.min()), float(values.max())
+    low, high = float(np.nanmin(values)), float(np.nanmax(values))
     room = max(high - low, 1e-3 * float(np.abs(chart.area).max()))
     first, last = float(chart.distance[0]), float(chart.distance[-1])
     span = last - first

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from math import isfinite
 
 from portgeom.job.values import Port
 from portgeom.output.words.json_doc import Json, Numbers, cc, removal_json
@@ -15,10 +16,12 @@ from portgeom.questions.compare.members import Member
 from portgeom.questions.compare.odd_one import FEWEST, STANDS_OUT, OffTheOthers
 from portgeom.questions.compare.pairs import DifferenceZone, Pair
 from portgeom.questions.shape.places import BenchScale, bench_scale
-from portgeom.questions.uncertainty.interval import Difference
+from portgeom.questions.uncertainty.interval import Difference, Interval
 
 MOST_PAIRS = 6
 """Pairs told one by one; of more, those that differ most, and those of the odd one out."""
+
+UNSURE = "how sure that is is not known"
 
 LEAST_MM3 = 50.0
 """A volume below this rounds to nothing."""
@@ -70,9 +73,9 @@ def figures_rows(result: Comparison, shown: Shown) -> tuple[list[str], list[list
                 m.name,
                 *([] if staged else [m.stage.stage.name]),
                 shown.volume_number(m.volume.value),
-                f"{shown.volume_number(volume.low)} to {shown.volume_number(volume.high)}",
+                _between(volume, shown.volume_number),
                 shown.area_number(m.smallest.value),
-                f"{shown.area_number(small.low)} to {shown.area_number(small.high)}",
+                _between(small, shown.area_number),
                 shown.number(m.smallest_at.distance_mm),
                 shown.area_number(m.entry_mm2),
                 shown.area_number(m.throat_mm2),
@@ -83,11 +86,16 @@ def figures_rows(result: Comparison, shown: Shown) -> tuple[list[str], list[list
     return head, rows
 
 
+def _between(interval: Interval, number: Callable[[float], str]) -> str:
+    return f"{number(interval.low)} to {number(interval.high)}" if isfinite(interval.low) else "not known"
+
+
 def told_pairs(result: Comparison) -> tuple[Pair, ...]:
-    """Return the pairs worth telling one by one: all of a few, else those that differ most."""
+    """Return the pairs worth telling one by one: all of a few, else those of the odd one, else the least alike."""
     if len(result.pairs) <= MOST_PAIRS:
         return result.pairs
-    ranked = sorted(result.pairs, key=lambda p: -abs(p.volume.value))
+    odd = -1 if result.odd is None else result.odd.member
+    ranked = sorted(result.pairs, key=lambda p: (odd not in (p.first, p.second), -p.areas.rms_percent))
     return tuple(ranked[:MOST_PAIRS])
 
 
@@ -136,14 +144,18 @@ def called(result: Comparison, member: Member) -> str:
 
 
 def _volume_words(found: Difference, shown: Shown) -> str:
-    ends = [_signed(shown.volume(abs(x)), x, "more", "less") for x in (found.interval.low, found.interval.high)]
     told = _signed(shown.volume(abs(found.value)), found.value, "more", "less")
+    if not isfinite(found.sd):
+        return f"holds {told}; {UNSURE}"
+    ends = [_signed(shown.volume(abs(x)), x, "more", "less") for x in (found.interval.low, found.interval.high)]
     return f"holds {told} (95 percent: {ends[0]} to {ends[1]}); {verdict(found)}"
 
 
 def _area_words(found: Difference, shown: Shown) -> str:
-    ends = [_signed(shown.area(abs(x)), x, "larger", "smaller") for x in (found.interval.low, found.interval.high)]
     told = _signed(shown.area(abs(found.value)), found.value, "larger", "smaller")
+    if not isfinite(found.sd):
+        return f"{told}; {UNSURE}"
+    ends = [_signed(shown.area(abs(x)), x, "larger", "smaller") for x in (found.interval.low, found.interval.high)]
     return f"{told} (95 percent: {ends[0]} to {ends[1]}); {verdict(found)}"
 
 
@@ -161,6 +173,8 @@ def odd_lines(result: Comparison, shown: Shown) -> list[str]:
     if len(result.members) < FEWEST or not result.siblings:
         return []
     if result.odd is None:
+        if not result.off:
+            return ["Whether one stands out is not known: no draw of the readings makes a port of all of them."]
         return [f"None stands out: no figure of any lies more than {STANDS_OUT:g} times the scatter off the others."]
     name = called(result, result.members[result.odd.member])
     return [f"The odd one out is {name}: " + "; ".join(_off_words(o, shown) for o in result.odd.by) + "."]
@@ -169,6 +183,11 @@ def odd_lines(result: Comparison, shown: Shown) -> list[str]:
 def _off_words(off: OffTheOthers, shown: Shown) -> str:
     size = shown.volume(abs(off.distance)) if off.figure == "volume" else shown.area(abs(off.distance))
     more = "above" if off.distance > 0.0 else "below"
+    if off.at_mm is not None:
+        return (
+            f"at {shown.length(off.at_mm)} its area is {size} {more} the median of the others, "
+            f"{abs(off.times):.1f} times the scatter"
+        )
     return f"its {off.figure} is {size} {more} the median of the others, {abs(off.times):.1f} times the scatter"
 
 
@@ -313,7 +332,9 @@ def _off_json(off: OffTheOthers, n: Numbers) -> Json:
         "figure": off.figure,
         f"distance{unit}": size(off.distance),
         f"scatter{unit}": size(off.scatter),
+        "at": None if off.at_mm is None else n.length(off.at_mm),
         "times": round(times, 2) if times < float("inf") else None,
+        "limit": round(off.limit, 2),
         "stands_out": off.stands_out,
     }
 

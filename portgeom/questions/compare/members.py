@@ -115,3 +115,11 @@ def _member(name: str, source: Source, port: LoftedPort, stage: LoftedStage) -> 
         poured=poured(port, stage, valve, job.accuracy, volume_standard_mm3=standard),
         draws=draws,
     )
+
+
+def between_columns(distance_mm: F64, drawn: F64, wanted_mm: F64) -> F64:
+    """Return what was drawn (n, m) at some distances (m,) at others (n, k), straight between them."""
+    after = np.clip(np.searchsorted(distance_mm, wanted_mm), 1, len(distance_mm) - 1)
+    share = (wanted_mm - distance_mm[after - 1]) / (distance_mm[after] - distance_mm[after - 1])
+    between: F64 = (1.0 - share) * drawn[:, after - 1] + share * drawn[:, after]
+    return between

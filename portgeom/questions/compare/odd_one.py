@@ -7,18 +7,17 @@ is more.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import pi, sqrt
 from typing import Literal, TypeAlias
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
-from portgeom.questions.compare.members import Member
-from portgeom.questions.uncertainty.interval import standard_uncertainty
+from portgeom.geometry.arrays import F64, Bool
+from portgeom.questions.compare.members import Member, between_columns
 
-FigureName: TypeAlias = Literal["volume", "smallest area", "entry area", "throat area"]
+FigureName: TypeAlias = Literal["volume", "smallest area", "entry area", "throat area", "area along the path"]
 
 FEWEST = 3
 """Of two that differ neither is the odd one."""
@@ -42,12 +41,18 @@ class OffTheOthers:
         In mm3 or mm2; positive where it is larger.
     scatter : float
         Likewise, the standard deviation to be expected.
+    limit : float
+        How many times that it must lie off to stand out.
+    at_mm : float or None
+        Of the area along the path, where it lies furthest off; None of other figures.
     """
 
     member: int
     figure: FigureName
     distance: float
     scatter: float
+    limit: float = STANDS_OUT
+    at_mm: float | None = None
 
     @property
     def times(self) -> float:
@@ -59,7 +64,7 @@ class OffTheOthers:
     @property
     def stands_out(self) -> bool:
         """Return whether that is more than chance would do."""
-        return abs(self.times) > STANDS_OUT
+        return abs(self.times) > self.limit
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,23 +76,63 @@ class OddOne:
 
 
 def off_the_others(found: Sequence[Member]) -> tuple[OffTheOthers, ...]:
-    """Return how far every figure of every port lies from the others; none where there are fewer than three."""
-    if len(found) < FEWEST:
+    """Return how far every figure of every port lies from the others.
+
+    None where there are fewer than three, or where no draw of the readings makes a port of all of them.
+    """
+    kept: Bool = np.all([m.draws.kept for m in found], axis=0)
+    if len(found) < FEWEST or kept.sum() < FEWEST:
         return ()
     off: list[OffTheOthers] = []
-    for figure, values, draws in _figures(found):
+    for figure, values, draws in _figures(found, kept):
         for k in range(len(found)):
-            rest = np.delete(values, k)
-            drawn = draws[:, k] - np.median(np.delete(draws, k, axis=1), axis=1)
-            off.append(
-                OffTheOthers(
-                    member=k,
-                    figure=figure,
-                    distance=float(values[k] - np.median(rest)),
-                    scatter=max(standard_uncertainty(drawn), _among(rest)),
-                )
-            )
-    return tuple(off)
+            apart = _apart(values[:, None], draws[..., None], k)
+            off.append(OffTheOthers(k, figure, float(apart.distance[0]), float(apart.scatter[0])))
+    return (*off, *_along(found, kept))
+
+
+@dataclass(frozen=True, slots=True)
+class _Apart:
+    """How far one lies from the median of the others at some places (p,), and the scatter to be expected there."""
+
+    distance: F64
+    scatter: F64
+
+
+def _apart(values: F64, draws: F64, k: int) -> _Apart:
+    """Return how far one of several values (k, p) lies from the others, by their draws (n, k, p)."""
+    rest = np.delete(values, k, axis=0)
+    drawn = draws[:, k] - np.median(np.delete(draws, k, axis=1), axis=1)
+    middle = np.median(rest, axis=0)
+    # how the others differ among themselves; the median of n scatters by root pi / 2n of what each does
+    among = NORMAL_MAD * np.median(np.abs(rest - middle), axis=0) * sqrt(1.0 + pi / (2.0 * len(rest)))
+    return _Apart(values[k] - middle, np.maximum(drawn.std(axis=0, ddof=1), among))
+
+
+def _along(found: Sequence[Member], kept: Bool) -> list[OffTheOthers]:
+    """Return where the area of each lies furthest off the others', and how far.
+
+    The more places there are to look at, the further off one of them lies by chance: the limit is that at which all
+    of them together are no likelier to stand out than one figure is. Between stations a port is not free, so there
+    are as many places as stations.
+    """
+    from scipy import stats
+
+    end = min(m.length_mm for m in found)
+    s = found[0].draws.distance_mm
+    s = s[s <= end]
+    values = np.array([np.interp(s, m.distance_mm, m.flow_area_mm2) for m in found])
+    draws = np.stack([between_columns(m.draws.distance_mm, m.draws.flow_area_mm2[kept], s) for m in found], axis=1)
+    places = max(len(m.stage.distance_mm) for m in found)
+    limit = float(stats.norm.isf(stats.norm.sf(STANDS_OUT) / places))
+    off = []
+    for k in range(len(found)):
+        apart = _apart(values, draws, k)
+        times = np.divide(apart.distance, apart.scatter, out=np.zeros_like(s), where=apart.scatter > 0.0)
+        j = int(np.argmax(np.abs(times)))
+        distance, scatter = float(apart.distance[j]), float(apart.scatter[j])
+        off.append(OffTheOthers(k, "area along the path", distance, scatter, limit, float(s[j])))
+    return off
 
 
 def odd_one(off: Sequence[OffTheOthers]) -> OddOne | None:
@@ -98,39 +143,20 @@ def odd_one(off: Sequence[OffTheOthers]) -> OddOne | None:
     return OddOne(out[0].member, tuple(o for o in out if o.member == out[0].member))
 
 
-def _among(rest: F64) -> float:
-    """Return the scatter of one more from the median of some, by how those differ among themselves."""
-    spread = NORMAL_MAD * float(np.median(np.abs(rest - np.median(rest))))
-    # the median of n scatters by root pi / 2n of what each does
-    return spread * sqrt(1.0 + pi / (2.0 * len(rest)))
-
-
-def _figures(found: Sequence[Member]) -> list[tuple[FigureName, F64, F64]]:
+def _figures(found: Sequence[Member], kept: Bool) -> list[tuple[FigureName, F64, F64]]:
     """Return each figure's name, its values (k,) and its draws (n, k)."""
-    kept = np.all([m.draws.kept for m in found], axis=0)
 
     def at(member: Member, distance_mm: float) -> F64:
-        drawn, s = member.draws.flow_area_mm2[kept], member.draws.distance_mm
-        after = int(np.clip(np.searchsorted(s, distance_mm), 1, len(s) - 1))
-        share = (distance_mm - s[after - 1]) / (s[after] - s[after - 1])
-        between: F64 = (1.0 - share) * drawn[:, after - 1] + share * drawn[:, after]
-        return between
+        place = np.array([distance_mm])
+        return between_columns(member.draws.distance_mm, member.draws.flow_area_mm2[kept], place)[:, 0]
 
+    def of(values: Iterable[float], draws: Iterable[F64]) -> tuple[F64, F64]:
+        return np.array(list(values)), np.column_stack(list(draws))
+
+    smallest = (m.draws.smallest_area_mm2[kept] for m in found)
     return [
-        (
-            "volume",
-            np.array([m.volume.value for m in found]),
-            np.column_stack([m.draws.volume_mm3[kept] for m in found]),
-        ),
-        (
-            "smallest area",
-            np.array([m.smallest.value for m in found]),
-            np.column_stack([m.draws.smallest_area_mm2[kept] for m in found]),
-        ),
-        ("entry area", np.array([m.entry_mm2 for m in found]), np.column_stack([at(m, 0.0) for m in found])),
-        (
-            "throat area",
-            np.array([m.throat_mm2 for m in found]),
-            np.column_stack([at(m, m.port.throat_mm) for m in found]),
-        ),
+        ("volume", *of((m.volume.value for m in found), (m.draws.volume_mm3[kept] for m in found))),
+        ("smallest area", *of((m.smallest.value for m in found), smallest)),
+        ("entry area", *of((m.entry_mm2 for m in found), (at(m, 0.0) for m in found))),
+        ("throat area", *of((m.throat_mm2 for m in found), (at(m, m.port.throat_mm) for m in found))),
     ]

@@ -8,11 +8,14 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.surface import Surface
-from portgeom.questions.compare.members import Member
-from portgeom.questions.uncertainty.interval import COVERAGE, Difference, difference
+from portgeom.questions.compare.members import Member, between_columns
+from portgeom.questions.uncertainty.interval import COVERAGE, Difference, Interval, difference
 
 STEP_MM = 1.0
 """Step at which areas are held against each other."""
+
+FEWEST_DRAWS = 20
+"""Of fewer draws that both have no interval is made."""
 
 MOST = 0.5
 """Share of the difference that a zone must hold to hold most of it."""
@@ -43,7 +46,7 @@ class AreaDifference:
     distance_mm, first_mm2, second_mm2 : (k,) float
         As far as the shorter path runs.
     low_mm2, high_mm2 : (k,) float
-        95 percent interval of the difference, at each place for itself, from joint draws.
+        95 percent interval of the difference, at each place for itself, from joint draws; NaN where there are none.
     """
 
     distance_mm: F64
@@ -108,10 +111,10 @@ def pair(found: tuple[Member, ...], first: int, second: int) -> Pair:
     return Pair(
         first=first,
         second=second,
-        volume=difference(a.volume.value - b.volume.value, a.draws.volume_mm3, b.draws.volume_mm3),
-        smallest=difference(a.smallest.value - b.smallest.value, a.draws.smallest_area_mm2, b.draws.smallest_area_mm2),
-        entry=difference(a.entry_mm2 - b.entry_mm2, _drawn_at(a, 0.0), _drawn_at(b, 0.0)),
-        throat=difference(a.throat_mm2 - b.throat_mm2, _drawn_at(a, throats[0]), _drawn_at(b, throats[1])),
+        volume=_difference(a.volume.value - b.volume.value, a.draws.volume_mm3, b.draws.volume_mm3),
+        smallest=_difference(a.smallest.value - b.smallest.value, a.draws.smallest_area_mm2, b.draws.smallest_area_mm2),
+        entry=_difference(a.entry_mm2 - b.entry_mm2, _drawn_at(a, 0.0), _drawn_at(b, 0.0)),
+        throat=_difference(a.throat_mm2 - b.throat_mm2, _drawn_at(a, throats[0]), _drawn_at(b, throats[1])),
         areas=areas,
         worst_at_mm=float(areas.distance_mm[worst]),
         worst_percent=float(areas.percent[worst]),
@@ -120,40 +123,31 @@ def pair(found: tuple[Member, ...], first: int, second: int) -> Pair:
     )
 
 
+def _difference(value: float, first: F64, second: F64) -> Difference:
+    """Return a difference with what the draws say of it; of nothing known where no draw of both is a port."""
+    if np.isfinite(first - second).sum() < FEWEST_DRAWS:
+        return Difference(value, np.nan, Interval(np.nan, np.nan, "symmetric"), False)
+    return difference(value, first, second)
+
+
 def _drawn_at(member: Member, distance_mm: float) -> F64:
     """Return the flow area at a place in every draw (n,)."""
-    s = member.draws.distance_mm
-    after = int(np.clip(np.searchsorted(s, distance_mm), 1, len(s) - 1))
-    share = (distance_mm - s[after - 1]) / (s[after] - s[after - 1])
-    drawn = member.draws.flow_area_mm2
-    at: F64 = (1.0 - share) * drawn[:, after - 1] + share * drawn[:, after]
-    return at
+    return between_columns(member.draws.distance_mm, member.draws.flow_area_mm2, np.array([distance_mm]))[:, 0]
 
 
 def _areas(a: Member, b: Member) -> AreaDifference:
     end = min(a.length_mm, b.length_mm)
     s = np.linspace(0.0, end, max(2, round(end / STEP_MM) + 1))
     one, other = (np.interp(s, m.distance_mm, m.flow_area_mm2) for m in (a, b))
-    apart = _drawn_apart(a, b, s)
-    below = np.array([0.5 - 0.5 * COVERAGE, 0.5 + 0.5 * COVERAGE])
-    # about the difference itself: the draws' own middle may lie off it
-    low, high = np.quantile(apart - np.median(apart, axis=0), below, axis=0) + (one - other)
-    return AreaDifference(frozen(s), frozen(one), frozen(other), frozen(low), frozen(high))
-
-
-def _drawn_apart(a: Member, b: Member, s: F64) -> F64:
-    """Return the difference of the areas in every draw that both have (n, k)."""
     kept = a.draws.kept & b.draws.kept
-    drawn = [_columns(m.draws.distance_mm, m.draws.flow_area_mm2[kept], s) for m in (a, b)]
-    return drawn[0] - drawn[1]
-
-
-def _columns(distance: F64, values: F64, wanted: F64) -> F64:
-    """Return values (n, m) at other distances (n, k)."""
-    after = np.clip(np.searchsorted(distance, wanted), 1, len(distance) - 1)
-    share = (wanted - distance[after - 1]) / (distance[after] - distance[after - 1])
-    between: F64 = (1.0 - share) * values[:, after - 1] + share * values[:, after]
-    return between
+    low, high = np.full_like(s, np.nan), np.full_like(s, np.nan)
+    if kept.sum() >= FEWEST_DRAWS:
+        drawn = [between_columns(m.draws.distance_mm, m.draws.flow_area_mm2[kept], s) for m in (a, b)]
+        apart = drawn[0] - drawn[1]
+        below = np.array([0.5 - 0.5 * COVERAGE, 0.5 + 0.5 * COVERAGE])
+        # about the difference itself: the draws' own middle may lie off it
+        low, high = np.quantile(apart - np.median(apart, axis=0), below, axis=0) + (one - other)
+    return AreaDifference(frozen(s), frozen(one), frozen(other), frozen(low), frozen(high))
 
 
 def _zone(a: Member, b: Member) -> DifferenceZone | None:

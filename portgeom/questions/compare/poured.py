@@ -9,7 +9,7 @@ compared. A cause is only ever told as a size: nothing measured is changed by it
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot, inf, pi, radians, sqrt, tan
+from math import hypot, inf, isfinite, pi, radians, sqrt, tan
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -136,6 +136,8 @@ def poured(
         return None
     volume = 1000.0 * stage.stage.poured_cc
     missing = _missing(port, stage, valve)
+    if not isfinite(volume_standard_mm3):
+        missing = (*missing, "readings that are surer: drawn by its [accuracy], none of them makes a port")
     if missing:
         return NotComparable(volume, missing)
     parts = _parts(port, stage, valve)

@@ -34,7 +34,9 @@ def head(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) -> C
             ports.append(replace(port, name=str(k)))
         job = replace(job_of(table_of(STATIONS, [rectangle(40.0, 44.0, CORNERS)] * 3)), ports=tuple(ports))
         lofted = loft_job(job)
-        return compare([Source(job, lofted, tuple((p, p.cast) for p in lofted), campaign(job, lofted, draws=100))])
+        return compare(
+            [Source(job, lofted, tuple((p, p.cast) for p in lofted), campaign(job, lofted, draws=100, parts=()))]
+        )
 
     return of
 

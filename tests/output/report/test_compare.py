@@ -36,7 +36,7 @@ def ports(job: Job) -> tuple[LoftedPort, ...]:
 @pytest.fixture(scope="module")
 def siblings(job: Job, ports: tuple[LoftedPort, ...]) -> Comparison:
     chosen = tuple((p, p.stage(None)) for p in ports)
-    (found,) = compare_siblings([Source(job, ports, chosen, campaign(job, ports, draws=200))])
+    (found,) = compare_siblings([Source(job, ports, chosen, campaign(job, ports, draws=200, parts=()))])
     return found
 
 

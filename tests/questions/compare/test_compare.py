@@ -13,6 +13,8 @@ from portgeom.geometry.chart import Resolution
 from portgeom.geometry.outline import Outline
 from portgeom.job.values import Accuracy, Copy, Job, SectionTable, Target
 from portgeom.model.lofted import loft_job
+from portgeom.output.words.compare_doc import compare_text
+from portgeom.output.words.shown import Shown
 from portgeom.questions.compare.compare import Comparison, compare
 from portgeom.questions.compare.match import Match, NoMatch
 from portgeom.questions.compare.members import Member, Source, members
@@ -64,7 +66,7 @@ def compared(job_of: Callable[..., Job], table_of: Callable[..., SectionTable]) 
         job = replace(job_of(table_of(STATIONS, [duct()] * 5)), ports=tuple(made), accuracy=accuracy)
         lofted = loft_job(job)
         chosen = tuple((p, p.stage(None)) for p in lofted)
-        return compare([Source(job, lofted, chosen, campaign(job, lofted, draws=DRAWS))], within_mm=within_mm)
+        return compare([Source(job, lofted, chosen, campaign(job, lofted, draws=DRAWS, parts=()))], within_mm=within_mm)
 
     return of
 
@@ -218,7 +220,7 @@ def members_of(
     job = replace(job_of(table_of([0.0, LENGTH], [duct()] * 2)), ports=tuple(ports))
     lofted = loft_job(job, resolution=Resolution(slab_mm=10.0, rays=64))
     chosen = tuple((p, p.cast) for p in lofted)
-    return members([Source(job, lofted, chosen, campaign(job, lofted, draws=DRAWS))])
+    return members([Source(job, lofted, chosen, campaign(job, lofted, draws=DRAWS, parts=()))])
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -238,6 +240,42 @@ def test_the_odd_one_is_told_on_either_side(
     assert np.sign(found.by[0].distance) == np.sign(odd_mm)
 
 
+def test_one_narrow_place_makes_a_port_the_odd_one(
+    job_of: Callable[..., Job], table_of: Callable[..., SectionTable]
+) -> None:
+    """Alike in volume and smallest area, and one of them 2 mm lower in the middle, where they are wide."""
+    more = 0.05 * np.random.default_rng(4).standard_normal(SIXTEEN)
+    s = np.linspace(0.0, LENGTH, 9)
+    shape = 4.0 * np.sin(np.pi * s / LENGTH)
+    dent = np.where(np.arange(9) == 4, 2.0, 0.0)
+    ports = []
+    for k, x in enumerate(more):
+        outlines = [duct(float(h)) for h in shape + x - (dent if k == ODD else 0.0)]
+        ports.append(replace(job_of(table_of(s, outlines)).ports[0], name=str(k)))
+    job = replace(job_of(table_of(s, [duct()] * 9)), ports=tuple(ports))
+    lofted = loft_job(job, resolution=Resolution(slab_mm=5.0, rays=64))
+    source = Source(job, lofted, tuple((p, p.cast) for p in lofted), campaign(job, lofted, draws=DRAWS, parts=()))
+    found = odd_one(off_the_others(members([source])))
+    assert found is not None
+    assert found.member == ODD
+    assert found.by[0].figure == "area along the path"
+    assert found.by[0].at_mm == pytest.approx(50.0, abs=5.0)
+    assert found.by[0].distance < 0.0
+
+
+def test_readings_so_poor_that_no_draw_is_a_port_leave_it_not_known(compared: Compared) -> None:
+    blind = Accuracy(pitch_deg=80.0, distance_mm=40.0)
+    result = compared(duct(1.0), duct(), duct(), accuracy=blind)
+    assert result.folded > 0.8 * 3 * DRAWS
+    pair = result.pairs[0]
+    assert pair.volume.value > 0.0
+    assert not pair.volume.significant
+    assert result.odd is None
+    told = compare_text(result, Shown("mm"))
+    assert "not known" in told
+    assert "nan" not in told
+
+
 def test_of_two_neither_is_the_odd_one(compared: Compared) -> None:
     result = compared(duct(3.0), duct())
     assert result.odd is None
@@ -250,7 +288,7 @@ def test_stages_of_one_port_are_compared_but_not_matched(
     job = job_of(table_of(STATIONS, [duct()] * 5), table_of(STATIONS, [duct(1.0)] * 5))
     ports = loft_job(job)
     chosen = tuple((ports[0], s) for s in ports[0].stages)
-    result = compare([Source(job, ports, chosen, campaign(job, ports, draws=DRAWS))])
+    result = compare([Source(job, ports, chosen, campaign(job, ports, draws=DRAWS, parts=()))])
     assert [m.name for m in result.members] == ["1, as cast", "1, stage 2"]
     assert result.matches == ()
     assert result.off == ()
@@ -263,7 +301,9 @@ def test_ports_of_two_jobs_are_told_apart_by_title(
     for k, title in enumerate(("left head", "right head")):
         job = replace(job_of(table_of(STATIONS, [duct(0.1 * k)] * 5)), title=title)
         ports = loft_job(job)
-        sources.append(Source(job, ports, ((ports[0], ports[0].cast),), campaign(job, ports, draws=DRAWS, seed=7 + k)))
+        sources.append(
+            Source(job, ports, ((ports[0], ports[0].cast),), campaign(job, ports, draws=DRAWS, seed=7 + k, parts=()))
+        )
     result = compare(sources)
     assert [m.name for m in result.members] == ["left head, 1, as cast", "right head, 1, as cast"]
     assert result.pairs[0].volume.value == pytest.approx((duct().area_mm2 - duct(0.1).area_mm2) * LENGTH, rel=1e-6)
@@ -297,7 +337,7 @@ def test_a_finished_port_mirrored_is_the_pattern_for_the_next(
     assert metal.volume_mm3 == pytest.approx((duct(1.0, side="left").area_mm2 - duct().area_mm2) * LENGTH, rel=0.03)
     assert metal.by_side.right > 20.0 * max(metal.by_side.left, 1.0)
     # and what would come off it so that the two match is the same
-    drawn = campaign(job, ports, draws=DRAWS)
+    drawn = campaign(job, ports, draws=DRAWS, parts=())
     found = compare([Source(job, ports, tuple((p, p.stage(None)) for p in ports), drawn)])
     assert metal_of(found, 1) == pytest.approx(metal.volume_mm3, rel=1e-6)
     assert metal_of(found, 0) == 0.0

@@ -143,6 +143,12 @@ def test_without_the_figures_it_cannot_be_compared(
     assert [m.split(":")[0] for m in found.missing] == missing
 
 
+def test_a_model_nobody_knows_how_sure_cannot_be_compared(tube: Callable[..., LoftedPort]) -> None:
+    port = tube(VALVE_IN)
+    found = poured(port, port.cast, VALVE, Accuracy(), volume_standard_mm3=float("nan"))
+    assert isinstance(found, NotComparable)
+
+
 def test_a_stage_that_was_not_poured_says_nothing(tube: Callable[..., LoftedPort]) -> None:
     port = tube(VALVE_IN, cc=None)
     assert poured(port, port.cast, VALVE, Accuracy(), volume_standard_mm3=0.0) is None
