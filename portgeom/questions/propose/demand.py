@@ -10,7 +10,7 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.propose_values import Follow, Wishes
 from portgeom.model.lofted import LoftedPort, LoftedStage
 
-SPARE = 1e-4
+SPARE = 2e-4
 """Areas are asked for by so much more than stated: rounding a line to what a person writes must not cost it."""
 
 

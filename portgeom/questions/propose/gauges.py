@@ -15,6 +15,9 @@ from portgeom.questions.walls.behind import Behind
 SPARE_MM = 1.0
 """Places are watched so much further off than the lines could ever bring the wall."""
 
+BETWEEN_MM = 0.006
+"""A wall may be so much thinner between the places watched than at them, and a line is rounded besides."""
+
 SECTOR = 8
 """Of so many neighbouring rays only the thinnest place has a row of its own."""
 
@@ -82,10 +85,10 @@ def gauges_of(surface: Surface, draws: Sequence[WallDraws], *, sure: float, reac
             continue
         wall = hazard.wall_mm(nodes).reshape(surface.rho_mm.shape)
         wall = np.where(np.isnan(wall), np.inf, wall)
-        need = hazard.stop_mm + known.margin_mm(sure)
+        need = hazard.stop_mm + known.margin_mm(sure) + BETWEEN_MM
         slab, ray = np.nonzero(wall < need + reach_mm + SPARE_MM)
         now = wall[slab, ray]
-        short = max(0.0, need - float(now.min(initial=need)))
+        short = max(0.0, need - BETWEEN_MM - float(now.min(initial=need)))
         made.append(Gauge(hazard, slab, ray, known.sd_mm, frozen(np.minimum(need, now)), short))
     return tuple(made)
 

@@ -15,6 +15,7 @@ from portgeom.job.propose_values import Wishes
 from portgeom.job.values import Limits, Line
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.propose.demand import Demand, demand_of
+from portgeom.questions.propose.fixed_rows import FixedRows, fixed_rows
 from portgeom.questions.propose.gauges import Gauge, gauges_of
 from portgeom.questions.propose.runs import Run, runs_of
 from portgeom.questions.propose.shaped import STEP_MM, CutShape, Shaped, shaped
@@ -36,6 +37,7 @@ class PortModel:
     runs: tuple[Run, ...]
     first: tuple[int, ...]
     shaped: Shaped
+    fixed: FixedRows
     demand: Demand
     gauges: tuple[Gauge, ...]
     swept: F64
@@ -108,6 +110,7 @@ def port_model(
         runs,
         tuple(int(k) for k in np.cumsum([0, *(len(r.knot_mm) for r in runs)])),
         shaped(port, stage, runs, radius),
+        fixed_rows(port, stage, runs, limits),
         demand_of(port, stage, wishes),
         gauges_of(stage.surface, draws, sure=wishes.sure, reach_mm=reach),
         _swept(port.chart),
@@ -142,7 +145,7 @@ def port_state(model: PortModel, cut_mm: F64) -> PortState:
 def port_slopes(model: PortModel, state: PortState) -> PortSlopes:
     """Return how a state changes with the depth off each side, slab by slab, where metal is next to come off."""
     shape, surface = model.shaped, model.stage.surface
-    ahead, now = shape.deeper(model.depth_mm(state.cut_mm)), state.shape.moments
+    ahead, now = shape.deeper(model.depth_mm(state.cut_mm), state.shape), state.shape.moments
     area = np.stack([then.moments.area_mm2 - now.area_mm2 for then in ahead]) / STEP_MM
     first = np.stack([then.moments.first_mm3 - now.first_mm3 for then in ahead]) / STEP_MM
     volume = model.swept[0] * area + np.einsum("cm,imc->im", model.swept[1:], first)

@@ -155,7 +155,7 @@ def _laid(
         wanted = wanted_port(port, target, limits=job.limits)
         removed = removal(port, stage, wanted, density_g_cc=job.density_g_cc)
         behind_it = walls(port, removed.after, TARGET, behind(job, port))
-        corners = corner_cut(job, port, model, cut, stage.surface, removed.after)
+        corners = corner_cut(job, model, found.answer.state.ports[k])
         done.append(_Laid(port, stage, model, cut, target, wanted, removed, behind_it, corners))
     return tuple(done)
 

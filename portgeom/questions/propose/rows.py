@@ -16,7 +16,6 @@ from portgeom.geometry.arrays import F64, Int
 from portgeom.questions.propose.gauges import thinnest
 from portgeom.questions.propose.port_model import PortModel, PortSlopes, PortState
 from portgeom.questions.propose.runs import SIDES
-from portgeom.questions.shape.taper import GROWTH_OVER_MM
 
 AREA, TOO_LARGE, NECK, GROWTH, BOW, SLOPE = "area", "too large", "neck", "growth", "bow", "slope"
 MOST = {"roof": "most roof", "left": "most side", "right": "most side", "floor": "most floor"}
@@ -124,44 +123,24 @@ def _necks(k: int, model: PortModel, state: PortState, slopes: PortSlopes | None
 
 def _growth(k: int, model: PortModel, state: PortState, slopes: PortSlopes | None) -> Block:
     """Return how much slower the radius of equal area grows than the cone allows, as ``taper_of`` sees it."""
-    s = model.port.chart.distance_mm
-    stations = model.stage.slab[s[model.stage.slab] <= model.port.throat_mm + 1e-9]
-    at, radius = s[stations], np.sqrt(state.flow_mm2[stations] / np.pi)
-    window = min(GROWTH_OVER_MM, float(at[-1] - at[0]))
-    start = s[s <= at[-1] - window * (1.0 - 1e-12)]
-    hats = np.array([np.interp(start + window, at, e) - np.interp(start, at, e) for e in np.eye(len(at))]).T
-    sign = -1.0 if model.port.port.kind == "exhaust" else 1.0
-    angle = 0.5 * np.radians(model.limits.cone_angle_deg)
-    margin = window * np.tan(angle) - sign * hats @ radius
+    fixed = model.fixed
+    radius = np.sqrt(state.flow_mm2[fixed.growth_slab] / np.pi)
+    angle, window = 0.5 * np.radians(model.limits.cone_angle_deg), fixed.window_mm
+    margin = window * np.tan(angle) - fixed.growth @ radius
     degree = window * (np.tan(angle + np.radians(0.5)) - np.tan(angle))
-    slope = -sign * hats @ (_flow_slope(model, slopes, stations) / (2.0 * np.pi * radius[:, None]))
-    return Block(GROWTH, k, margin, np.full(len(start), degree), start + 0.5 * window, slope)
+    slope = -fixed.growth @ (_flow_slope(model, slopes, fixed.growth_slab) / (2.0 * np.pi * radius[:, None]))
+    return Block(GROWTH, k, margin, np.full(len(margin), degree), fixed.growth_at_mm, slope)
 
 
 def _bow(k: int, model: PortModel, state: PortState) -> Block:
     """Return how far the roof line may still move off the chord of any straightedge over it."""
-    run, edge = model.runs[0], model.limits.straightedge_mm
-    at, count = run.knot_mm, len(run.knot_mm)
-    rows, where = [], []
-    for a in range(count):
-        for b in range(a + 2, count):
-            if at[b] - at[a] > edge * (1.0 + 1e-9):
-                break
-            for m in range(a + 1, b):
-                share = (at[m] - at[a]) / (at[b] - at[a])
-                row = np.zeros(count)
-                row[[a, m, b]] = 1.0 - share, -1.0, share
-                rows.append(row)
-                where.append(at[m])
-    if not rows:
-        return Block(BOW, k, np.empty(0), np.empty(0), np.empty(0), np.empty((0, model.count)))
-    chords = np.array(rows)
-    hangs = chords @ (run.start_mm + model.line(0, state.cut_mm))
+    chords, at = model.fixed.chords, model.fixed.chord_at_mm
+    hangs = chords @ (model.runs[0].start_mm + model.line(0, state.cut_mm))
     slope = np.zeros((2 * len(chords), model.count))
-    slope[:, :count] = np.concatenate([-chords, chords])
+    slope[:, : chords.shape[1]] = np.concatenate([-chords, chords])
     bow = model.wishes.roof_bow_mm
     margin = np.concatenate([bow - hangs, bow + hangs])
-    return Block(BOW, k, margin, np.ones(len(margin)), np.array([*where, *where]), slope)
+    return Block(BOW, k, margin, np.ones(len(margin)), np.tile(at, 2), slope)
 
 
 def _own_bounds(k: int, model: PortModel, state: PortState) -> list[Block]:

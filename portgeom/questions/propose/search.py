@@ -28,7 +28,7 @@ START_MM, LARGEST_MM, SMALLEST_MM = 1.0, 3.0, 0.004
 """Trust region: how far a point of a line may move in one step."""
 
 STEPS = 40
-SETTLED = 2e-5
+SETTLED = 1e-4
 """A step that would lower what is minimised by a smaller share than this is the last."""
 
 COST = "cost"

@@ -57,6 +57,8 @@ class Shaped:
         How they move for each mm of each side.
     undercut : (u,) int
         Slabs whose sections a ray may cross more than once: their first wall counts.
+    free : tuple of bool
+        Which sides may be cut at all.
     """
 
     chart: Chart
@@ -65,6 +67,7 @@ class Shaped:
     start_mm: F64
     move: F64
     undercut: Int
+    free: tuple[bool, ...]
 
     def cut(self, depth_mm: F64) -> CutShape:
         """Return the port with depths (4, m) off its sides: never inside what it is now.
@@ -87,9 +90,10 @@ class Shaped:
         kept = polygon_moments(tips(both)) - polygon_moments(tips(wanted))
         return CutShape(both, self.present.moments + more + kept)
 
-    def deeper(self, depth_mm: F64) -> tuple[CutShape, ...]:
-        """Return the port with each side in turn cut deeper by STEP_MM."""
-        return tuple(self.cut(depth_mm + STEP_MM * unit[:, None]) for unit in np.eye(len(SIDES)))
+    def deeper(self, depth_mm: F64, now: CutShape) -> tuple[CutShape, ...]:
+        """Return the port with each side in turn cut deeper by STEP_MM; for sides that may not be cut, as ``now``."""
+        units = STEP_MM * np.eye(len(SIDES))[..., None]
+        return tuple(self.cut(depth_mm + u) if free else now for u, free in zip(units, self.free, strict=True))
 
 
 def shaped(port: LoftedPort, stage: LoftedStage, runs: Sequence[Run], radius: Line | None) -> Shaped:
@@ -119,4 +123,12 @@ def shaped(port: LoftedPort, stage: LoftedStage, runs: Sequence[Run], radius: Li
     move = np.stack([padded(corners(*unit)) - start for unit in np.eye(len(SIDES))])
     lifted = start + OPEN_MM * move.sum(axis=0)  # no roof is lowered past the tops of its walls here
     undercut = np.flatnonzero(~crossed_once(lifted, chart.centre_mm, chart.half_mm))
-    return Shaped(chart, stage.surface, port.cast.surface.rho_mm, start, move, undercut)
+    return Shaped(
+        chart,
+        stage.surface,
+        port.cast.surface.rho_mm,
+        start,
+        move,
+        undercut,
+        tuple(bool((r.most_mm > r.least_mm).any()) for r in runs),
+    )

@@ -27,7 +27,7 @@ COARSE = Resolution(slab_mm=1.0, rays=128)
 EVEN_SHARE = 1e-4
 """The most even answer may cost so much more than the cheapest."""
 
-EVEN_SETTLED = 1e-3
+EVEN_SETTLED = 2e-3
 
 NEARLY_MM = 0.2
 """How far lines may move in the first step from cuts that are nearly right."""

@@ -17,8 +17,8 @@ from portgeom.questions.propose.demand import demand_of
 from portgeom.questions.propose.port_model import PortModel
 from portgeom.questions.walls.walls import Walls
 
-WALL_MM = 0.004
-AREA_SHARE = 1e-4
+WALL_MM = 0.018
+AREA_SHARE = 6e-4
 """What is short by less than these is left."""
 
 MORE = 1.1
