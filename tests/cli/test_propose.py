@@ -54,15 +54,16 @@ station,distance,pitch,shape,width,height,radius
 """
 
 
+USUAL = "entry_area = 1200\nthroat_area = 1200"
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     (tmp_path / "cast.csv").write_text(CAST, encoding="utf-8")
     return tmp_path
 
 
-def run(
-    folder: Path, *options: str, wishes: str = "entry_area = 1200\nthroat_area = 1200", ask: str = "propose"
-) -> Result:
+def run(folder: Path, *options: str, wishes: str = USUAL, ask: str = "propose") -> Result:
     if ask == "propose":
         (folder / "job.toml").write_text(JOB.format(wishes=wishes), encoding="utf-8")
     return CliRunner().invoke(main, [ask, *options])
