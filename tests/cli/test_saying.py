@@ -91,8 +91,8 @@ def test_a_log_that_has_ascii_alone_gets_it(tmp_path: Path, arguments: tuple[str
 
 
 def test_at_80_columns_no_row_of_a_table_is_wider() -> None:
-    for command in ("profile", "roof", "removal", "passes", "walls"):
-        said = run(command, EXAMPLE).stdout
+    for command in ("profile", "roof", "removal", "passes", "walls", "reach", "flow"):
+        said = run(command, EXAMPLE, "--port", "2").stdout
         rows = [line for line in said.split("\n") if "  " in line.strip()]
         assert rows
         assert max(map(len, rows)) <= 80, command

@@ -15,7 +15,8 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int =
     """Return rows under headings, the first ``left`` columns to the left and the rest to the right.
 
     Where that is wider than ``wide``, headings are broken at their spaces, then the columns stand nearer together,
-    then the words of the left columns are broken, the widest first, in the end inside a word. Numbers never are.
+    then the words of the left columns are broken, the widest first, in the end inside a word. Numbers never are; a
+    range of two goes on to a second line.
 
     Examples
     --------
@@ -35,10 +36,13 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int =
     if spare < 0:
         gap = 1
         spare = wide - _total(widths, gap)
+    least = [LEAST if k < left else max(_word(row[k]) for row in cells) for k in range(count)]
     while spare < 0:
-        widest = max(range(min(left, count)), key=lambda k: widths[k], default=0)
-        if left == 0 or widths[widest] <= LEAST:
+        broken = [k for k in range(count) if widths[k] > least[k]]
+        if not broken:
             break
+        # words of the left columns give way before ranges of numbers do
+        widest = max(broken, key=lambda k: (k < left, widths[k]))
         widths[widest] -= 1
         spare += 1
     for k in range(count):  # what is left over goes to the headings

@@ -44,3 +44,10 @@ def test_headings_are_broken_before_words_and_stand_on_their_columns() -> None:
 def test_numbers_are_never_broken_even_where_they_do_not_fit() -> None:
     made = table(["n", *"abcdefghijklmnop"], [["x", *["123456.78"] * 16]])
     assert made.split("\n")[1].split() == ["x", *["123456.78"] * 16]
+
+
+def test_ranges_go_on_to_a_second_line_whole_number_by_number() -> None:
+    heads = ["o'clock", *(f"within {k}" for k in range(6))]
+    made = table(heads, [["12", *["-0.56 to +0.21"] * 6]])
+    assert max(map(len, made.split("\n"))) <= WIDE
+    assert made.split().count("-0.56") == made.split().count("+0.21") == 6
