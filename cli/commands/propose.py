@@ -62,7 +62,7 @@ def command(
             say(proposal_text(job, one.proposal, shown) + "\n")
             if one.curve is not None:
                 say(trade_lines(one.curve, shown) + "\n")
-        say(_block(opened, proposals))
+        click.echo(_block(opened, proposals))  # to be pasted: never broken at a terminal's width
     found_something(asked.strict, any(p.found.blame is not None for p in proposals))
 
 
@@ -118,6 +118,7 @@ def _written(
     job_path: Path, opened: Opened, proposals: list[Proposal], *, write: bool, out: Path | None, force: bool
 ) -> None:
     from portgeom.job.read import job_file
+    from portgeom.job.record_lock import locked
     from portgeom.job.retarget import with_targets
     from portgeom.output.files.whole_file import write_whole
     from portgeom.output.words.target_toml import quoted, target_toml
@@ -136,7 +137,8 @@ def _written(
         write_whole(out, whole.encode("utf-8"), force=force)
         talk(f"{out}: the job with the proposed targets", err=True)
     if write:
-        if file.read_text(encoding="utf-8") != text:
-            raise click.UsageError(f"{file} has changed meanwhile; ask again")
-        write_whole(file, (ends + "\n# Proposed.\n" + block).encode("utf-8"), force=True)
+        with locked(file.parent):
+            if file.read_text(encoding="utf-8") != text:
+                raise click.UsageError(f"{file} has changed meanwhile; ask again")
+            write_whole(file, (ends + "\n# Proposed.\n" + block).encode("utf-8"), force=True)
         talk(f"{file}: " + ", ".join(f'"{one.target.name}"' for one in ones) + " added", err=True)
