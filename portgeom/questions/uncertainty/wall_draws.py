@@ -17,11 +17,11 @@ from portgeom.geometry.chart import Chart
 from portgeom.questions.walls.behind import Behind
 from portgeom.questions.walls.plan import TARGET
 
-CONTENDS_MM = 1.5
+CONTENDS_MM = 4.0
 """A place with so much more metal than the least is the least of hardly any draw."""
 
-MOST_PLACES = 16
-"""Places asked again in every draw: the nearest ones."""
+NEAREST, MOST_PLACES = 8, 32
+"""Places asked again in every draw: the nearest ones, and as many as that of the others that contend, evenly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +47,10 @@ def wall_places(chart: Chart, rho_mm: F64, hazards: Sequence[Behind], state: str
         if hazard.readings is not None:
             continue
         wall = hazard.wall_mm(nodes.reshape(-1, 3))
-        nearest = np.argsort(wall, kind="stable")[:MOST_PLACES]
-        slab, ray = np.unravel_index(nearest[wall[nearest] <= wall.min() + CONTENDS_MM], rho_mm.shape)
+        nearest = np.argsort(wall, kind="stable")
+        contend = np.sort(nearest[NEAREST : np.count_nonzero(wall <= wall.min() + CONTENDS_MM)])
+        step = max(1, -(-len(contend) // (MOST_PLACES - NEAREST)))
+        slab, ray = np.unravel_index(np.concatenate([nearest[:NEAREST], contend[::step]]), rho_mm.shape)
         found.append(WallPlaces(hazard, state, slab, ray))
     return tuple(found)
 

@@ -9,6 +9,7 @@ is then taken ray by ray in every draw.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,7 +26,7 @@ from portgeom.model.lofted import LoftedPort
 from portgeom.model.steps import Steps
 from portgeom.model.wanted import Wanted, target_steps, wanted_distances
 
-WAYS = 10
+WAYS = 8
 """How many ways a section may differ in: the leading ones of the draws' own, slab by slab."""
 
 STEP_MM = 0.05
@@ -196,12 +197,9 @@ def wanted_draws(job: Job, port: LoftedPort, wanted: Wanted, sample_mm: F64) -> 
         return WantedDraws(target, None, crown, wanted.rho_mm, none, np.swapaxes(none, 1, 2), held, (), (), ())
     steps = target_steps(port, target, limits=job.limits)
     plan = target if target is not None else Target("bridge")
-    rho = wanted_distances(port, target, steps)
+    rho = wanted.rho_mm
     lines = tuple(name for name in LINES if _moves(plan, name))
-    response = tuple(
-        (_asked(port, target, replace(steps, **{name: getattr(steps, name) + STEP_MM}), rho) - rho) / STEP_MM
-        for name in lines
-    )
+    response = _responses(port, target, steps, rho, lines)
     ways = _ways(own, sample_mm)
     # at a roof that is hung by a line, what the leading ways do not hold stays behind
     upper = port.chart.rays.direction[:, 1] > 0.0
@@ -209,6 +207,25 @@ def wanted_draws(job: Job, port: LoftedPort, wanted: Wanted, sample_mm: F64) -> 
     answers = _answers(job, port, target, steps, rho, ways) - np.swapaxes(ways, 1, 2) * held[:, None, :]
     tops = tuple(_top(port, steps, name, ways) for name in ("roof_mm", "floor_mm") if name in lines)
     return WantedDraws(plan, steps, crown, rho, ways, answers, held, tops, lines, response)
+
+
+def _responses(
+    port: LoftedPort, target: Target | None, steps: Steps, rho: F64, lines: Sequence[str]
+) -> tuple[F64, ...]:
+    """Return the change of the wanted distances for 1 mm more of each line; both side walls are asked at once."""
+    asked: dict[str, F64] = {}
+    for name in lines:
+        if name == "right_mm":
+            continue
+        moved = ("left_mm", "right_mm") if name == "left_mm" else (name,)
+        further = replace(steps, **{n: getattr(steps, n) + STEP_MM for n in moved})
+        asked[name] = (_asked(port, target, further, rho) - rho) / STEP_MM
+    if "left_mm" in asked:
+        rays = port.chart.rays
+        on_left = (rays.foot < 0.0) | ((rays.foot == 0.0) & (rays.direction[:, 0] < 0.0))
+        asked["right_mm"] = np.where(on_left, 0.0, asked["left_mm"])
+        asked["left_mm"] = np.where(on_left, asked["left_mm"], 0.0)
+    return tuple(asked[name] for name in lines)
 
 
 def _moves(plan: Target, name: str) -> bool:
