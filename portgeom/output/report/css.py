@@ -28,7 +28,7 @@ a{color:var(--mark)}
 .answers dd{margin:0}
 .glance{background:var(--card);border:1px solid var(--line);border-radius:8px;padding:.1rem 1rem .8rem}
 .glance h2{margin:.6rem 0 .4rem}
-.glance svg{display:block;width:100%;height:auto;max-height:17rem;background:#ffffff;border-radius:6px}
+.glance svg{display:block;width:100%;height:auto;max-height:25rem;background:#ffffff;border-radius:6px}
 .glance dl{display:grid;grid-template-columns:minmax(7rem,auto) minmax(0,1fr);gap:.25rem .9rem;margin:.7rem 0 0}
 .glance dt{color:var(--quiet)}
 .glance dd{margin:0;font-weight:650;overflow-wrap:anywhere}

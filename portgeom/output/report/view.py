@@ -9,13 +9,13 @@ from collections.abc import Sequence
 
 from portgeom.job.units import length_from_mm
 from portgeom.output.charts.frame import colour_bar
-from portgeom.output.charts.sheet import WIDTH, Mark, sheet
+from portgeom.output.charts.sheet import Mark, sheet
 from portgeom.output.charts.sheet_svg import FONTS, svg_of
 from portgeom.output.report.packed import json_block
 from portgeom.output.report.port_data import port_data, port_states, proud_scale, wall_scale
 from portgeom.output.scene.hazard_shapes import HazardShape
 from portgeom.output.scene.port_scene import Scale
-from portgeom.output.scene.still import FOOT, HEAD, TALL
+from portgeom.output.scene.still import FOOT, HEAD, TALL, WIDE
 from portgeom.output.words.markup import EMPTY, Html, element, join, text
 from portgeom.output.words.shown import Shown
 from portgeom.questions.whole_job import WholeJob, WholeStage
@@ -82,7 +82,7 @@ def again(name: str) -> Html:
     """Return the still picture of this name once more, without its bytes."""
     tall = HEAD + TALL + FOOT
     return Html(
-        f'<svg viewBox="0 0 {WIDTH:g} {tall:g}" font-family="{FONTS}" role="img" '
+        f'<svg viewBox="0 0 {WIDE:g} {tall:g}" font-family="{FONTS}" role="img" '
         f'aria-label="The picture of the port above, once more"><use href="#{name}"/></svg>'
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
@@ -11,7 +12,6 @@ from portgeom.geometry.arrays import F64
 from portgeom.output.charts.chart_style import STYLE, Bytes, Style
 from portgeom.output.charts.frame import colour_bar
 from portgeom.output.charts.sheet import (
-    WIDTH,
     Curve,
     Mark,
     Painting,
@@ -32,10 +32,10 @@ from portgeom.output.words.names import short
 ToPoints: TypeAlias = Callable[[F64], F64]
 """From places in mm of the picture (..., 2 or more) to points of the drawing (..., 2)."""
 
-HEAD, FOOT, TALL = 30.0, 46.0, 330.0
-"""Points kept for the words above and the colour bar below, and of the picture between them."""
+WIDE, HEAD, TALL, FOOT = 430.0, 36.0, 225.0, 44.0
+"""Points across, kept for the words above, of the picture, and kept for the colour bar below."""
 
-PIXELS_PER_POINT = 1.6
+PIXELS_PER_POINT = 2.2
 FINER = 2
 """It is painted so many times finer and then made smaller, so that edges are smooth."""
 
@@ -49,34 +49,36 @@ def still(scene: PortScene, *, view: ViewName = "roof") -> Sheet:
     pieces = painted(scene, way)
     low, high = pieces.quads_mm.min(axis=(0, 1)), pieces.quads_mm.max(axis=(0, 1))
     size = high - low
-    scale = min(WIDTH / (ROOM * float(size[0])), TALL / (ROOM * float(size[1])))
+    scale = min(WIDE / (ROOM * float(size[0])), TALL / (ROOM * float(size[1])))
     middle = 0.5 * (low + high)
-    centre = place(0.5 * WIDTH, HEAD + 0.5 * TALL)
+    centre = place(0.5 * WIDE, HEAD + 0.5 * TALL)
 
     def points(places_mm: F64) -> F64:
         return centre + (places_mm[..., :2] - middle) * (scale, -scale)
 
     marks: list[Mark] = [
-        Painting(place(0.0, HEAD), place(WIDTH, HEAD + TALL), _pixels(pieces, points), photo=True),
-        Words(place(8.0, 11.0), short(scene.title, 48), STYLE.font_size, STYLE.ink, "start", bold=True),
-        Words(place(WIDTH - 8.0, 11.0), f"a mould of it, {way.words}", STYLE.small_size, STYLE.quiet, "end"),
+        Painting(place(0.0, HEAD), place(WIDE, HEAD + TALL), _pixels(pieces, points), photo=True),
+        Words(place(8.0, 11.0), short(scene.title, 26), STYLE.font_size, STYLE.ink, "start", bold=True),
+        Words(place(WIDE - 8.0, 11.0), f"a mould of it, {way.words}", STYLE.small_size, STYLE.quiet, "end"),
     ]
     marks += _stations(scene, way, points)
     marks += _shapes(scene, way, points)
     marks += _pin(scene, way, points)
     marks += _triad(way)
-    left, right, top = 0.36 * WIDTH, 0.68 * WIDTH, HEAD + TALL + 4.0
+    left, right, top = 0.28 * WIDE, 0.60 * WIDE, HEAD + TALL + 4.0
     ends = scene.scale.low_words, scene.scale.high_words
     ramp, steps = scene.scale.ramp, scene.scale.marks
-    marks += colour_bar(left, top, right, ramp, steps, scene.scale_words, ends)
-    return sheet(WIDTH, HEAD + TALL + FOOT, marks)
+    marks += colour_bar(
+        left, top, right, ramp, steps, scene.scale_words, ends, replace(STYLE, font_size=STYLE.small_size)
+    )
+    return sheet(WIDE, HEAD + TALL + FOOT, marks)
 
 
 def _pixels(pieces: Painted, points: ToPoints) -> Bytes:
     from PIL import Image, ImageDraw
 
     per = FINER * PIXELS_PER_POINT
-    wide, tall = round(WIDTH * per), round(TALL * per)
+    wide, tall = round(WIDE * per), round(TALL * per)
     image = Image.new("RGB", (wide, tall), STYLE.paper)
     pen = ImageDraw.Draw(image, "RGBA")
     corners = ((points(pieces.quads_mm) - (0.0, HEAD)) * per).reshape(len(pieces.quads_mm), 8)
@@ -127,7 +129,7 @@ def _shapes(scene: PortScene, way: View, points: ToPoints, style: Style = STYLE)
         ends = [at[int(np.argmax(at @ u))] + 12.0 * u for u in units]
         words = Words(ends[0], short(shape.name, 24), style.small_size, style.hidden, bold=True, ground=style.paper)
         half = np.array([0.5 * words.width + 3.0, 7.0])
-        inside = [np.clip(e, half + (0.0, HEAD), (WIDTH, HEAD + TALL) - half) for e in ends]
+        inside = [np.clip(e, half + (0.0, HEAD), (WIDE, HEAD + TALL) - half) for e in ends]
         free = [e for e in inside if not any((np.abs(e - o) < half + (30.0, 7.0)).all() for o in taken)]
         end = (free or inside)[0]
         taken.append(end)
@@ -138,16 +140,16 @@ def _shapes(scene: PortScene, way: View, points: ToPoints, style: Style = STYLE)
 def _pin(scene: PortScene, way: View, points: ToPoints, style: Style = STYLE) -> list[Mark]:
     if scene.pin is None:
         return []
-    words = short(scene.pin.words, 70)
+    words = short(scene.pin.words, 60)
     if hidden(scene, way, scene.pin.place_mm):
         told = f"{words} (out of sight from here)"
-        return [Words(place(0.5 * WIDTH, HEAD + 2.0), told, style.font_size, style.ink)]
+        return [Words(place(0.5 * WIDE, HEAD - 8.0), told, style.font_size, style.ink)]
     at = points(way.project(scene.pin.place_mm))
-    x = float(np.clip(at[0], 0.3 * WIDTH, 0.7 * WIDTH))
+    x = float(np.clip(at[0], 0.3 * WIDE, 0.7 * WIDE))
     return [
-        line(x, HEAD + 8.0, float(at[0]), float(at[1]), Stroke(style.ink, 0.8)),
+        line(x, HEAD - 2.0, float(at[0]), float(at[1]), Stroke(style.ink, 0.8)),
         Spot(at, "dot", 5.0, style.paper, style.ink),
-        Words(place(x, HEAD + 2.0), words, style.font_size, style.ink, ground=style.paper),
+        Words(place(x, HEAD - 8.0), words, style.font_size, style.ink, ground=style.paper),
     ]
 
 
