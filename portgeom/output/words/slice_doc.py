@@ -29,7 +29,8 @@ def sliced_text(done: SlicedMesh) -> str:
         )
     lines.append(
         f"{done.written.folder}: port {done.asked.port}, {len(done.sections.stations)} sections, "
-        f"{_volume_mm3(done) / 1000.0:.2f} cc between the first and the last{_mesh_words(done)}"
+        f"{_volume_mm3(done) / 1000.0:.2f} cc between the first and the last{_mesh_words(done)}. "
+        f"What it says: portgeom report {done.written.folder}"
     )
     return "\n".join(lines)
 
