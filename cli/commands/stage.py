@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
@@ -50,6 +51,7 @@ def add(
     Nothing else in the file changes, and nothing is written at all unless the job with the new stage is sound.
     """
     from portgeom.job.record import record_stage
+    from portgeom.job.record_lock import JobLockedError
     from portgeom.job.record_text import NewStage
     from portgeom.model.lofted import loft_job
 
@@ -65,7 +67,11 @@ def add(
         after=after,
         minutes=minutes,
     )
-    done = record_stage(job_path, port, stage, table, sound=loft_job)
+    try:
+        done = record_stage(job_path, port, stage, table, sound=loft_job)
+    except JobLockedError as error:
+        click.echo(f"{error.filename}: {error.strerror}; wait until it has ended and try again.", err=True)
+        sys.exit(2)
     for words in done.told:
         talk(f"Note: {words}", err=True)
     for file in done.copied:

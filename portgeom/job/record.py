@@ -16,7 +16,7 @@ from portgeom.job.cells import read_sheet
 from portgeom.job.faults import Gathered, JobError, Spot, shown
 from portgeom.job.files import OUTLINE_BYTES, TABLE_BYTES, decoded, read_bounded, relative, unsafe
 from portgeom.job.read import job_file, read_job
-from portgeom.job.record_lock import WAIT_S, locked, unfinished
+from portgeom.job.record_lock import locked, unfinished
 from portgeom.job.record_text import NewStage, with_stage
 from portgeom.job.tables import COLUMNS, MOST_STATIONS
 from portgeom.job.values import Job
@@ -55,7 +55,7 @@ def record_stage(
     table: Path,
     *,
     sound: Callable[[Job], object] = _anything,
-    wait_s: float = WAIT_S,
+    wait_s: float | None = None,
 ) -> Recorded:
     """Write a stage into a job, its table with it, and return the job as it then is.
 
@@ -69,7 +69,7 @@ def record_stage(
     sound : callable
         Given the job as it would be; whatever it raises is raised, and nothing was written.
     wait_s : float
-        How long to wait for another writer.
+        How long to wait for another writer; else 10 seconds.
 
     Raises
     ------

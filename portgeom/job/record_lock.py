@@ -16,6 +16,7 @@ from pathlib import Path
 LOCK_FILE = ".job.lock"
 UNFINISHED = ".job-{}.part"
 WAIT_S = 10.0
+"""How long one writer waits for another."""
 _POLL_S = 0.01
 _TELL_BYTES = 200
 
@@ -25,7 +26,7 @@ class JobLockedError(OSError):
 
 
 @contextmanager
-def locked(folder: Path, *, wait_s: float = WAIT_S) -> Iterator[tuple[str, ...]]:
+def locked(folder: Path, *, wait_s: float | None = None) -> Iterator[tuple[str, ...]]:
     """Hold a job folder for writing, and give what to tell of a writer that was broken off before.
 
     What it had not finished is removed; what it had is whole, and stays.
@@ -33,10 +34,10 @@ def locked(folder: Path, *, wait_s: float = WAIT_S) -> Iterator[tuple[str, ...]]
     Raises
     ------
     JobLockedError
-        If another process holds it for longer than ``wait_s``.
+        If another process holds it for longer than ``wait_s``, or WAIT_S.
     """
     path = folder / LOCK_FILE
-    descriptor = _held(path, wait_s)
+    descriptor = _held(path, WAIT_S if wait_s is None else wait_s)
     try:
         before = os.read(descriptor, _TELL_BYTES).decode("utf-8", "replace").strip()
         swept = _swept(folder)

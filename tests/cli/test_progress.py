@@ -73,6 +73,7 @@ def test_inches_are_told_in_inches() -> None:
 def test_the_port_as_cast_has_nothing_off() -> None:
     told = run("progress", STAGES, "--port", "2", "--stage", "as cast").stdout
     assert told.startswith("Port 2, as cast: 0 percent of the metal is off; 0.0 cc so far")
+    assert "cut more than" not in told
 
 
 def test_removal_between_stages_names_both() -> None:

@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner, Result
 from portgeom_cli.main import main
 
+from portgeom.job import record_lock
 from portgeom.job.read import read_job
 
 STAGES = Path(__file__).parents[2] / "examples" / "workshop-stages"
@@ -74,3 +75,14 @@ def test_sections_that_make_no_surface_are_not_written(job: Path, table: Path) -
     assert "port-1-polished.csv: row 13: distance: station 12 is at 125 mm, off the port's path" in result.stderr
     assert len(read_job(job).ports[0].stages) == 2
     assert not (job / "port-1-polished.csv").exists()
+
+
+def test_another_writer_is_named_and_waited_for(job: Path, table: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(record_lock, "WAIT_S", 0.0)
+    before = (job / "job.toml").read_bytes()
+    with record_lock.locked(job):
+        result = add(job, "--port", "1", "--name", "polished", "--sections", table)
+    assert result.exit_code == 2
+    assert "another writer holds the job (process " in result.stderr
+    assert "wait until it has ended" in result.stderr
+    assert (job / "job.toml").read_bytes() == before

@@ -37,7 +37,7 @@ def progress_text(port: LoftedPort, stage: LoftedStage, result: Progress, shown:
     ]
     if result.cuts:
         lines.append(_cuts(result.cuts, shown))
-    lines += overcut_lines(result.over, port.port, scale, shown)
+    lines += overcut_lines(result.over, port.port, scale, shown, cut=bool(result.cuts))
     for check in result.checks:
         lines += ["  " + words for words in plan_lines(check, scale, shown)]
     return "\n".join(lines)
@@ -57,15 +57,18 @@ def _cuts(cuts: Sequence[StageCut], shown: Shown) -> str:
     return table(["stage", "measured after", "cc off", "minutes", "cc a minute"], rows, left=2)
 
 
-def overcut_lines(over: Overcut, port: Port, scale: BenchScale, shown: Shown) -> list[str]:
-    """Return every patch that is past the line, those cut too far apart from those cast so."""
+def overcut_lines(over: Overcut, port: Port, scale: BenchScale, shown: Shown, *, cut: bool) -> list[str]:
+    """Return every patch that is past the line, those cut too far apart from those cast so.
+
+    ``cut`` says whether anything has been cut yet.
+    """
     limit = fine(over.limit_mm, shown)
     lines = []
     if over.cut:
         lines.append(f"  cut too far, by more than {limit} past the line and past the casting:")
         lines += [f"    {patch_words(p, port, scale, shown)}" for p in over.cut[:MOST_TOLD]]
         lines += _more(over.cut)
-    else:
+    elif cut:
         lines.append(f"  nowhere cut more than {limit} past the line")
     if over.as_cast:
         lines.append(f"  already cast more than {limit} past the line:")
