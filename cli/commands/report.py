@@ -88,7 +88,10 @@ def command(
         stems = file_stems([(s.answers.port.port.name, s.answers.stage.stage.name) for s in whole.stages])
         for s, stem in zip(whole.stages, stems, strict=True):
             limits = opened.job.limits
-            write_charts(s.answers, s.cutting, shown, charts, limits=limits, stem=stem, kind="png", force=force)
+            band = None if s.sure is None else s.sure.band
+            write_charts(
+                s.answers, s.cutting, shown, charts, limits=limits, stem=stem, kind="png", band=band, force=force
+            )
     count = len({s.answers.port.port.name for s in whole.stages})
     places = " and ".join(str(p) for p in ((place,) if page else ()) + ((pdf,) if pdf is not None else ()))
     talk(f"The report on {count} port{'s' if count != 1 else ''} lies in {places}")

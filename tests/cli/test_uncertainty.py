@@ -69,7 +69,7 @@ def test_every_figure_has_its_interval(tmp_path: Path) -> None:
     assert [p["name"] for p in told["passes"]] == [p.name for p in read_job(EXAMPLE).passes]
     assert {w["hazard"] for w in told["walls"]} == {"pushrod hole 1", "spring seat 1", "rocker floor"}
     assert all(within(w["wall"]) for w in told["walls"])
-    assert told["accuracy"]["given"] == []
+    assert told["accuracy"]["given"] == ["pitch"]
     assert told["draws"] == 60
     assert 0 <= told["folded"] < 60
 
@@ -89,7 +89,7 @@ def test_commands_tell_their_intervals_and_what_they_rest_on(command: str, key: 
     assert key in entry(command, EXAMPLE, "--port", "1")["uncertainty"]
     words = run(command, *options, *DRAWS).stdout
     assert "95 percent" in words
-    assert "usual values, since the job has no [accuracy]" in words
+    assert "Usual values, since [accuracy] does not give them: gauge, tool_bias, trace, distance." in words
     assert "95 percent" not in run(command, *options, "--draws", "0").stdout
     assert "nan" not in words.casefold()
 

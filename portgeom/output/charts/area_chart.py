@@ -282,6 +282,8 @@ def _pin(frame: Frame, chart: AreaChart, mark: Told, level: int, style: Style) -
     near = np.abs(chart.distance - mark.distance) <= reach
     held = np.interp(chart.distance[near], chart.line[:, 0], chart.line[:, 1])
     curves = [chart.area[near], held, *([] if chart.after is None else [chart.after[near]])]
+    if len(chart.band):
+        curves += [np.interp(chart.distance[near], chart.band[:, 0], side) for side in chart.band[:, 1:].T]
     end = frame.y(min(float(c.min()) for c in curves) if mark.below else max(float(c.max()) for c in curves))
     away = 16.0 + 17.0 * level
     x, y = frame.x(mark.distance), end + away if mark.below else end - away

@@ -156,6 +156,7 @@ def write_charts(
     limits: Limits,
     stem: str,
     kind: ImageKind = "svg",
+    band: Band | None = None,
     force: bool = False,
 ) -> tuple[FilePath, ...]:
     """Write every drawing of one stage of a port as ``<stem>-<name>.svg`` or ``.png``; return the paths.
@@ -165,7 +166,7 @@ def write_charts(
     FileExistsError
         If a file is there and ``force`` is not given; then none is written.
     """
-    every = [*drawings(answer, shown, limits), *cutting_drawings(answer, cutting, shown)]
+    every = [*drawings(answer, shown, limits, band=band), *cutting_drawings(answer, cutting, shown)]
     places = [folder / f"{stem}-{d.name}.{kind}" for d in every]
     for path in places:
         refuse_if_there(path, force=force)
