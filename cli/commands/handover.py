@@ -98,9 +98,10 @@ def _seen_from(report: Path | None, page: Path | None) -> str | None:
 
 def _told(opened: Opened, records: list[PortRecord]) -> list[dict[str, Json]]:
     from portgeom.output.words.json_doc import Numbers
-    from portgeom.output.words.record_doc import record_json
+    from portgeom.output.words.record_doc import flow_json, record_json
 
-    return [record_json(r, Numbers(opened.units)) for r in records]
+    numbers = Numbers(opened.units)
+    return [{**record_json(r, numbers), "flow": flow_json(opened.job.flow, r, numbers)} for r in records]
 
 
 def _head(opened: Opened) -> dict[str, Json]:

@@ -152,6 +152,13 @@ def test_a_record_has_before_and_after(handed: dict[str, Any]) -> None:
         assert entry["after"]["stage"] == "finished"
         assert entry["after"]["volume_cc"] > entry["before"]["volume_cc"]
         assert [p["place"] for p in entry["places"]] == ["face", "pinch", "turn", "bowl", "throat"]
+    assert handed["ports"][0]["flow"] == []
+    assert handed["ports"][1]["flow"][0] == {
+        "stage": "as cast",
+        "lift": 5.0,
+        "depression": "28 inH2O",
+        "rate": "118 cfm",
+    }
     assert handed["receipt"]["face_flatness"] == 0.06
     assert handed["opened"][0]["sealed"].startswith("threaded plug")
     assert handed["valves"][0]["kind"] == "intake"

@@ -9,7 +9,7 @@ from portgeom.output.words.shown import Shown
 from portgeom.questions.match.match import Match
 
 
-def match_drawings(found: Match | None, port: Port, shown: Shown, *, lean_deg: float) -> tuple[Drawing, ...]:
+def match_drawings(found: Match | None, port: Port, shown: Shown) -> tuple[Drawing, ...]:
     """Return the drawings of a match; none where nothing meets the face, no milling where nothing is milled."""
     if found is None:
         return ()
@@ -30,7 +30,7 @@ def match_drawings(found: Match | None, port: Port, shown: Shown, *, lean_deg: f
                 "What milling shifts",
                 milling_chart.CONVENTION,
                 f"A head from the side, let down by milling its deck: the way down along the face of port {port.name}.",
-                milling_chart.draw_milling(found.shift, shown, lean_deg=lean_deg),
+                milling_chart.draw_milling(found.shift, shown, lean_deg=found.lean_deg),
             )
         )
     return tuple(made)

@@ -47,7 +47,7 @@ def draw_milling(shift: Shift, shown: Shown, *, lean_deg: float, style: Style = 
     marks.append(_said(head[3] + place(-18.0, 0.5 * DRAWN_DOWN), "milled off the deck lets the head down", style))
     # the way down, split along the face and square to it
     start = middle + 6.0 * out
-    part = float(down @ along)
+    part = float(down @ along) * (-1.0 if shift.shift_mm > 0.0 else 1.0)
     marks += _arrow(start, start + part * along, style.wanted)
     marks.append(_said(start + 42.0 * out, _shift_words(shift, shown), style, anchor="end"))
     marks.append(_said(face[1] + place(14.0, 26.0), f"face leans {lean_deg:g} degrees", style))

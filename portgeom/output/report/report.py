@@ -236,10 +236,9 @@ def _sentence(words: str) -> str:
 def stage_figures(whole: WholeJob, stage: WholeStage, prefix: str, shown: Shown) -> dict[str, Html]:
     """Return the drawings that stand in the sections of one stage, by name; ``prefix`` keeps their ids apart."""
     answer = stage.answers
-    lean = answer.port.cast.stage.sections.rows[0].pitch_deg or 0.0
     drawn = (
         *cutting_drawings(answer, stage.cutting, shown),
-        *match_drawings(stage.match, answer.port.port, shown, lean_deg=lean),
+        *match_drawings(stage.match, answer.port.port, shown),
     )
     figures = {d.name: _drawn(d, prefix) for d in drawn}
     if stage.flow is not None:

@@ -170,7 +170,10 @@ def shift_lines(found: Match, shown: Shown) -> list[str]:
     shift = found.shift
     if shift is None:
         return []
-    lines = [MILLING, _shift_line(shift, shown)]
+    leans = (
+        "Its face stands square to the deck." if not found.lean_deg else f"Its face leans {found.lean_deg:g} degrees."
+    )
+    lines = [f"{MILLING} {leans}", _shift_line(shift, shown)]
     if found.bolts_bind_mm > 0.0:
         lines.append(
             f"That is {fine_length(found.bolts_bind_mm, shown)} more than the play of its bolts: they will not go in "

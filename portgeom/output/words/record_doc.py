@@ -211,3 +211,13 @@ def _stage_json(stage: StageRecord, n: Numbers) -> Json:
         "throat_percent": None if stage.throat_percent is None else round(stage.throat_percent, 2),
         "smallest": {"distance": n.length(stage.smallest.distance_mm), "area": n.area(stage.smallest.area_mm2)},
     }
+
+
+def flow_json(readings: Sequence[FlowReading], record: PortRecord, n: Numbers) -> list[Json]:
+    """Return the bench readings of one port's stages, as they were stated."""
+    stages = [s.stage for s in (record.before, record.after) if s is not None]
+    return [
+        {"stage": r.stage, "lift": n.length(r.lift_mm), "depression": stated(r.depression), "rate": stated(r.rate)}
+        for r in readings
+        if r.port == record.port and r.stage in stages
+    ]

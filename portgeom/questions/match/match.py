@@ -112,6 +112,8 @@ class Match:
     port_area_mm2, matched_area_mm2, common_area_mm2 : float
     shift : Shift or None
         What milling does; None where nothing is milled or there is no manifold.
+    lean_deg : float
+        How far the face leans, for the shift.
     bolts_bind_mm : float
         How far the shift goes beyond what the bolts' play allows; 0 where they still go in.
     """
@@ -130,6 +132,7 @@ class Match:
     matched_area_mm2: float
     common_area_mm2: float
     shift: Shift | None
+    lean_deg: float
     bolts_bind_mm: float
 
     @property
@@ -190,6 +193,7 @@ def match(port: Outline, given: FaceMatch, *, kind: PortKind, lean_deg: float, m
         matched_area_mm2=_area_mm2(matched),
         common_area_mm2=_area_mm2(common),
         shift=shift,
+        lean_deg=lean_deg,
         bolts_bind_mm=_bind_mm(shift, manifold),
     )
 

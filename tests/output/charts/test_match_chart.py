@@ -49,7 +49,7 @@ def test_every_step_is_written_and_those_against_the_flow_stand_out() -> None:
 
 def test_milling_is_drawn_where_it_shifts_something() -> None:
     def names(found: Match | None) -> list[str]:
-        return [d.name for d in match_drawings(found, PORT, Shown("mm"), lean_deg=5.0)]
+        return [d.name for d in match_drawings(found, PORT, Shown("mm"))]
 
     assert names(None) == []
     assert names(meeting()) == ["match"]
@@ -58,7 +58,7 @@ def test_milling_is_drawn_where_it_shifts_something() -> None:
 
 
 def test_drawings_are_written_escaped() -> None:
-    for drawing in match_drawings(meeting(Milling(deck_mm=0.5)), PORT, Shown("mm"), lean_deg=5.0):
+    for drawing in match_drawings(meeting(Milling(deck_mm=0.5)), PORT, Shown("mm")):
         svg = drawing.svg("p1")
         assert "<pushrod" not in svg
         assert svg.startswith("<svg")

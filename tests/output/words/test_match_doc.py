@@ -91,6 +91,7 @@ def test_milling_says_which_way_and_what_is_to_be_done() -> None:
     vee = {"held": "two heads", "vee_deg": 90.0}
     words = " ".join(shift_lines(meeting(circle(41.0), milling=Milling(deck_mm=1.0), **vee), MM))
     # sin 45 / sin 55 of a millimetre down, 0.3 of it taken up by play
+    assert "leans 10 degrees" in words
     assert "moves the port 0.86 mm down along its face" in words
     assert "0.56 mm more than the play" in words
     assert "With 1.23 mm in all off each face" in words
