@@ -21,6 +21,7 @@ from portgeom.output.charts.sheet import (
     Words,
     line,
     lines_of_words,
+    name_room,
     place,
     sheet,
     spaced,
@@ -37,8 +38,8 @@ AGAINST_WORDS = {
     "places": "straight between the named places",
 }
 
-NAMES_APART, WORDS_APART = 0.02, 0.17
-"""How far apart names of stations, and words on one level, stand at least, as a share of the length."""
+WORDS_APART = 0.17
+"""How far apart words on one level stand at least, as a share of the length."""
 
 BAND_OPACITY = 0.22
 """Of the band in which the area lies by its readings: the curves and their names stay plain on it."""
@@ -254,7 +255,8 @@ def throat_mark(frame: Frame, throat: float, style: Style = STYLE) -> list[Mark]
 def station_marks(frame: Frame, stations: F64, names: tuple[str, ...], style: Style = STYLE) -> list[Mark]:
     """Return a tick and the name of every station along the foot, names left out where they would crowd."""
     marks: list[Mark] = []
-    for k in spaced(stations, NAMES_APART * (frame.x1 - frame.x0)):
+    room = name_room(map(short, names), style.small_size) * (frame.x1 - frame.x0) / frame.wide
+    for k in spaced(stations, room):
         x = frame.x(float(stations[k]))
         marks.append(line(x, frame.bottom, x, frame.bottom - 6.0, Stroke(style.quiet, style.thin_width)))
         marks.append(Words(place(x, frame.bottom - 11.0), short(names[k]), style.small_size, style.quiet))

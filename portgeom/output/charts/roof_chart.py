@@ -25,6 +25,7 @@ from portgeom.output.charts.sheet import (
     Spot,
     Stroke,
     Words,
+    name_room,
     place,
     sheet,
     spaced,
@@ -222,9 +223,10 @@ def _stations(
         row = int(np.argmin(np.abs(chart.distance - s)))
         ends = points(np.array([[s, edges.left[row]], [s, edges.right[row]]]))
         marks.append(Curve(ends, Stroke(style.quiet, style.thin_width)))
-    for k in spaced(chart.stations, 0.025 * float(np.ptp(chart.distance))):
+    names = [short(name) for name in chart.station_names]
+    for k in spaced(chart.stations, name_room(names, style.small_size) * (frame.x1 - frame.x0) / frame.wide):
         (at,) = points(np.array([[chart.stations[k], label_at]]))
-        marks.append(Words(place(at[0], at[1] - 4.0), short(chart.station_names[k]), style.small_size, style.ink))
+        marks.append(Words(place(at[0], at[1] - 4.0), names[k], style.small_size, style.ink))
     return marks
 
 

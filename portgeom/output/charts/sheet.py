@@ -6,7 +6,7 @@ writer draws the same marks, so that a chart is drawn once whatever it is writte
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -151,6 +151,11 @@ def lines_of_words(
     step = 1.25 * size
     first = y - 0.5 * step * (len(rows) - 1)
     return [Words(place(x, first + k * step), row, size, colour, anchor, ground=ground) for k, row in enumerate(rows)]
+
+
+def name_room(names: Iterable[str], size: float) -> float:
+    """Return how far apart the middles of names side by side have to stand at least, in points."""
+    return max((words_width(name, size) for name in names), default=0.0) + 0.6 * size
 
 
 def spaced(places: F64, gap: float) -> list[int]:

@@ -11,7 +11,7 @@ from portgeom.job.units import length_from_mm
 from portgeom.job.values import Units
 from portgeom.output.charts.chart_style import STYLE, Style
 from portgeom.output.charts.frame import ROW, Frame, Key, axes, equal_frame, legend, legend_rows, ring_of
-from portgeom.output.charts.sheet import WIDTH, Curve, Mark, Sheet, Spot, Stroke, Words, sheet, spaced
+from portgeom.output.charts.sheet import WIDTH, Curve, Mark, Sheet, Spot, Stroke, Words, name_room, sheet, spaced
 from portgeom.output.words.names import short
 from portgeom.output.words.shown import Shown
 from portgeom.questions.shape.roof import Roof
@@ -179,8 +179,9 @@ def _stations(frame: Frame, chart: SideChart, margin: float, style: Style) -> li
     bottoms, tops = frame.points(floor), frame.points(roof)
     thin = Stroke(style.quiet, style.thin_width)
     marks: list[Mark] = [Curve(np.stack(ends), thin) for ends in zip(bottoms, tops, strict=True)]
-    shown = spaced(names, 0.3 * margin * frame.wide / (frame.x1 - frame.x0))
-    return marks + [Words(names[k], short(chart.station_names[k]), style.small_size, style.ink) for k in shown]
+    told = [short(name) for name in chart.station_names]
+    shown = spaced(names, max(0.3 * margin * frame.wide / (frame.x1 - frame.x0), name_room(told, style.small_size)))
+    return marks + [Words(names[k], told[k], style.small_size, style.ink) for k in shown]
 
 
 def _metal(chart: SideChart, roof: F64, wanted: F64) -> list[tuple[str, F64]]:

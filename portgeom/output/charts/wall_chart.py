@@ -24,6 +24,7 @@ from portgeom.output.charts.sheet import (
     Stroke,
     Words,
     line,
+    name_room,
     place,
     sheet,
     spaced,
@@ -171,7 +172,7 @@ def draw_walls(chart: WallChart, style: Style = STYLE) -> Sheet:
     edge = points(np.array([[frame.x0, -180.0], [frame.x1, -180.0], [frame.x1, 180.0], [frame.x0, 180.0]]))
     marks: list[Mark] = [Painting(corners[0], corners[1], pixels, edge)]
     marks += _levels(chart, points, style)
-    marks += _stations(frame, chart, length, style)
+    marks += _stations(frame, chart, style)
     taken: list[F64] = []
     for mark in chart.marks:
         marks += _pin(frame, mark, low, length, taken, style)
@@ -187,12 +188,13 @@ def draw_walls(chart: WallChart, style: Style = STYLE) -> Sheet:
     return sheet(WIDTH, frame.bottom + 76.0, marks, frame.upright(low, high))
 
 
-def _stations(frame: Frame, chart: WallChart, length: float, style: Style) -> list[Mark]:
+def _stations(frame: Frame, chart: WallChart, style: Style) -> list[Mark]:
     marks: list[Mark] = []
-    for k in spaced(chart.stations, 0.025 * length):
+    names = [short(name) for name in chart.station_names]
+    for k in spaced(chart.stations, name_room(names, style.small_size) * (frame.x1 - frame.x0) / frame.wide):
         x = frame.x(float(chart.stations[k]))
         marks.append(line(x, frame.top, x, frame.bottom, Stroke(style.quiet, 0.35)))
-        marks.append(Words(place(x, frame.top - 7.0), short(chart.station_names[k]), style.small_size, style.ink))
+        marks.append(Words(place(x, frame.top - 7.0), names[k], style.small_size, style.ink))
     return marks
 
 

@@ -20,6 +20,7 @@ from portgeom.output.charts.sheet import (
     Stroke,
     Words,
     line,
+    name_room,
     place,
     sheet,
     spaced,
@@ -97,7 +98,7 @@ def _stations(scene: PortScene, way: View, points: ToPoints, style: Style = STYL
     places = sides[int(np.argmax(lengths))]
     return [
         Words(places[k], short(scene.rings[k].station), style.small_size, style.ink, ground=style.paper)
-        for k in spaced(places, 13.0)
+        for k in spaced(places, max(13.0, name_room((short(r.station) for r in scene.rings), style.small_size)))
     ]
 
 
