@@ -14,7 +14,7 @@ from portgeom.output.charts.chart_style import STYLE, Style
 from portgeom.output.charts.frame import ROW, Frame, Key, axes, legend, legend_rows
 from portgeom.output.charts.sheet import WIDTH, Mark, Region, Sheet, Spot, Stroke, Words, box, place, sheet
 from portgeom.output.words.names import short
-from portgeom.output.words.propose_doc import kind_words, kink_words
+from portgeom.output.words.propose_doc import kind_words, kink_words, short_kind
 from portgeom.output.words.shown import Shown
 from portgeom.questions.propose.binding import AS_CAST, NO_MORE
 from portgeom.questions.propose.propose import PortProposal
@@ -114,7 +114,7 @@ def _stops(one: PortProposal, side: str, scale: float) -> list[Stop]:
     for k, limit in enumerate(mine):
         by = NO_MORE if limit.by == AS_CAST else limit.by
         colour = _colour(by)
-        words = "" if by == NO_MORE else by.removeprefix(WALL) if by.startswith(WALL) else kind_words(by)
+        words = "" if by == NO_MORE else short_kind(by)
         if made and made[-1].words == words and made[-1].colour == colour:
             made[-1] = Stop(side, made[-1].start, float(ends[k + 1]), colour, words)
         else:

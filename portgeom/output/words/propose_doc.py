@@ -14,7 +14,7 @@ from portgeom.output.words.text import taper_lines
 from portgeom.questions.propose.binding import AS_CAST, NO_MORE, Limit
 from portgeom.questions.propose.propose import OwnTarget, PortProposal, Proposal
 from portgeom.questions.propose.relief import Blame, Relief
-from portgeom.questions.propose.rows import AREA, BOW, GROWTH, MATCH, NECK, SLOPE, TOO_LARGE, VOLUMES, WALL
+from portgeom.questions.propose.rows import AREA, BOW, GROWTH, MATCH, MOST, NECK, SLOPE, TOO_LARGE, VOLUMES, WALL
 from portgeom.questions.propose.runs import SIDES
 from portgeom.questions.propose.tradeoff import Kink, TradeOff
 from portgeom.questions.shape.places import bench_scale
@@ -44,6 +44,19 @@ def kind_words(kind: str) -> str:
     'the wall to bolt hole'
     """
     return f"the wall to {kind.removeprefix(WALL)}" if kind.startswith(WALL) else KIND_WORDS.get(kind, kind)
+
+
+def short_kind(kind: str) -> str:
+    """Return a demand in a word or two, as a table has room for.
+
+    Examples
+    --------
+    >>> short_kind("wall: bolt hole"), short_kind("most side")
+    ('bolt hole', 'your limit')
+    """
+    if kind.startswith(WALL):
+        return kind.removeprefix(WALL)
+    return "your limit" if kind in MOST.values() else kind_words(kind)
 
 
 def by_words(relief: Relief, shown: Shown) -> str:
@@ -127,15 +140,12 @@ def own_words(own: OwnTarget, shown: Shown) -> str:
 def lines_table(one: PortProposal, shown: Shown) -> str:
     """Return what comes off each side at each point, and what stops it there."""
     sides = [side for side in SIDES if any(x.side == side and x.by != AS_CAST for x in one.limits)]
-    places = sorted({limit.distance_mm for limit in one.limits})
-    stops = [limit_words([x for x in one.limits if x.distance_mm == at]) for at in places]
     rows = []
-    for at in places:
-        here = {x.side: x.depth_mm for x in one.limits if x.distance_mm == at}
-        rows.append([shown.number(at), *(depth_words(here[s], shown) if s in here else "-" for s in sides)])
-    wide = max(len(words) for words in stops)
-    rows = [[*row, words.ljust(wide)] for row, words in zip(rows, stops, strict=True)]
-    return table([f"at {shown.units}", *sides, "what stops it".ljust(wide)], rows)
+    for at in sorted({limit.distance_mm for limit in one.limits}):
+        here = {x.side: x for x in one.limits if x.distance_mm == at}
+        depths = [depth_words(here[s].depth_mm, shown) if s in here else "-" for s in sides]
+        rows.append([shown.number(at), limit_words(tuple(here.values())), *depths])
+    return table([f"at {shown.units}", "what stops it", *sides], rows, left=2)
 
 
 def depth_words(depth_mm: float, shown: Shown) -> str:
@@ -147,7 +157,7 @@ def depth_words(depth_mm: float, shown: Shown) -> str:
 def limit_words(limits: Sequence[Limit]) -> str:
     """Return what stops each side, as "roof: the wall to bolt hole"; "no more is asked" where nothing does."""
     told = [x for x in limits if x.by not in (NO_MORE, AS_CAST)]
-    return "; ".join(f"{x.side}: {kind_words(x.by)}" for x in told) or NO_MORE
+    return "; ".join(f"{x.side}: {short_kind(x.by)}" for x in told) or NO_MORE
 
 
 def walls_table(one: PortProposal, shown: Shown) -> str:
@@ -187,17 +197,19 @@ def short_words(one: PortProposal, shown: Shown) -> list[str]:
 
 def trade_lines(trade: TradeOff, shown: Shown) -> str:
     """Return the curve of smallest area against metal and wall, with its kinks named."""
+    numbers: dict[int, int] = {}
+    for kink in trade.kinks:
+        numbers.setdefault(kink.point, len(numbers) + 1)
     rows: list[list[str]] = []
-    told: list[str] = []
     for k, point in enumerate(trade.points):
-        words = "; ".join(kink_words(kink, shown) for kink in trade.kinks if kink.point == k)
         over = "-" if np.isinf(point.least_over_mm) else shown.number(point.least_over_mm)
-        rows.append([shown.area_number(point.smallest_mm2), shown.volume_number(point.removed_mm3), over])
-        told.append(("asked for. " if k == trade.asked else "") + words)
-    units, wide = shown.units, max(20, *(len(words) for words in told))
-    head = [f"smallest {units}2", "cc off", f"least over limit {units}", "reached from here on".ljust(wide)]
-    padded = [[*row, words.ljust(wide)] for row, words in zip(rows, told, strict=True)]
-    text = table(head, padded, left=0).split("\n")
+        mark = str(numbers[k]) if k in numbers else ""
+        asked = "yes" if k == trade.asked else ""
+        rows.append([shown.area_number(point.smallest_mm2), shown.volume_number(point.removed_mm3), over, asked, mark])
+    units = shown.units
+    head = [f"smallest {units}2", "cc off", f"least wall over limit {units}", "asked for", "reached"]
+    text = table(head, rows, left=0).split("\n")
+    text += [f"  {numbers[kink.point]}: {kink_words(kink, shown)}" for kink in trade.kinks]
     ends = ", ".join(kind_words(kind) for kind in trade.ends)
     tail = [f"  No further: at their limits are {ends}."] if ends else []
     return "\n".join(["What a larger smallest area costs:", *text, *tail])
