@@ -118,7 +118,7 @@ def _mark_section(piece: Piece, words: TemplateWords, strokes: list[Stroke], let
             Stroke("mark", frozen([[u, v - CROSS_MM], [u, v + CROSS_MM]])),
         ]
     else:
-        strokes.append(Stroke("mark", frozen([[u, low], [u, low + CROSS_MM]])))
+        strokes.append(Stroke("mark", frozen([[u, low + 0.4], [u, low + CROSS_MM]])))
     middle = 0.5 * (low_u + high_u)
     long = min(ARROW_MM, 0.2 * (high - low))
     # under whatever hangs from the roof there
