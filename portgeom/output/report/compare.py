@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from portgeom.job.values import Port
 from portgeom.output.charts.compare_chart import compare_drawing
 from portgeom.output.words.compare_doc import (
@@ -16,13 +18,15 @@ from portgeom.output.words.compare_doc import (
 )
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, paragraph, table, text
 from portgeom.output.words.poured_doc import poured_lines
-from portgeom.output.words.progress_doc import fine, plan_lines
+from portgeom.output.words.progress_doc import fine, habit_lines, plan_lines, rate_lines
 from portgeom.output.words.shown import Shown, oclock
 from portgeom.questions.compare.compare import Comparison
+from portgeom.questions.compare.habit import habit
 from portgeom.questions.compare.match import NoMatch
 from portgeom.questions.compare.overcut import Patch
 from portgeom.questions.compare.poured import NotComparable, Poured
 from portgeom.questions.compare.progress import Progress
+from portgeom.questions.compare.rates import cutter_rates
 from portgeom.questions.shape.places import BenchScale
 
 
@@ -148,3 +152,15 @@ def poured_section(name: str, found: Poured | NotComparable | None, shown: Shown
 
 def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
+
+
+def learnt_section(found: Sequence[Progress], shown: Shown) -> Html:
+    """Return what the measured stages tell of these hands: how levelling ends, and the rates of the cutters."""
+    levellings = [s for p in found for s in p.levellings]
+    lines = [*habit_lines(habit(levellings), levellings, shown)]
+    rates = rate_lines(cutter_rates(cut for p in found for cut in p.cuts))
+    return join(
+        part
+        for part in (items(lines), join(paragraph(r.strip()) for r in rates[:1]), items(r.strip() for r in rates[1:]))
+        if part
+    )

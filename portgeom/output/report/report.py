@@ -18,7 +18,7 @@ from portgeom.output.charts.flow_chart import flow_drawing
 from portgeom.output.charts.match_drawings import match_drawings
 from portgeom.output.charts.sheet_svg import svg_of
 from portgeom.output.files.whole_file import refuse_if_there, write_whole
-from portgeom.output.report.compare import compare_section, progress_section
+from portgeom.output.report.compare import compare_section, learnt_section, progress_section
 from portgeom.output.report.css import CSS
 from portgeom.output.report.cutting import cutting_section
 from portgeom.output.report.flow import beside_section, flow_section
@@ -45,6 +45,7 @@ from portgeom.output.words.flow_shown import flow_shown
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, paragraph, text
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.text import target_words
+from portgeom.questions.compare.progress import Progress
 from portgeom.questions.shape.places import bench_scale
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
@@ -147,6 +148,7 @@ def job_sections(whole: WholeJob, shown: Shown) -> tuple[Section, ...]:
     answers, cuttings = [s.answers for s in whole.stages], [s.cutting for s in whole.stages]
     flows = [s.flow for s in whole.stages if s.flow is not None]
     return (
+        Section("learnt", "Learnt from the stages", learnt_section(_progresses(whole), shown)),
         Section("compare", "Ports side by side", _comparisons(whole, shown)),
         Section("beside", "Flow side by side", beside_section(whole.flow_beside, flows, shown)),
         Section("proposed", "Proposed targets", propose_section(whole.job, whole.proposed, shown)),
@@ -303,6 +305,10 @@ def _progress(stage: WholeStage, shown: Shown) -> Html:
     answer = stage.answers
     told = progress_section(stage.progress, answer.port.port, bench_scale(answer.stage.surface), shown)
     return join((element("h3", text("Progress")), told)) if told else EMPTY
+
+
+def _progresses(whole: WholeJob) -> list[Progress]:
+    return [s.progress for s in whole.stages if s.progress is not None]
 
 
 def _comparisons(whole: WholeJob, shown: Shown) -> Html:

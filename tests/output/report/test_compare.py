@@ -10,7 +10,7 @@ import pytest
 from portgeom.job.read import read_job
 from portgeom.job.values import Job
 from portgeom.model.lofted import LoftedPort, loft_job
-from portgeom.output.report.compare import compare_section, poured_section, progress_section
+from portgeom.output.report.compare import compare_section, learnt_section, poured_section, progress_section
 from portgeom.output.words.markup import EMPTY
 from portgeom.output.words.shown import Shown
 from portgeom.questions.compare.compare import Comparison, compare_siblings
@@ -71,6 +71,15 @@ def test_progress_tells_stages_patches_and_the_plan(job: Job, ports: tuple[Lofte
     assert "Cut too far: more than 0.20 mm past the line and past the casting" in words
     assert "3 o'clock, pushrod wall" in words.replace("&#x27;", "'")
     assert "Roughed, against the plan made for the casting: planned 2.1 cc" in words
+
+
+def test_the_hands_are_told_what_the_stages_say_of_them(job: Job, ports: tuple[LoftedPort, ...]) -> None:
+    found = [progress(job, ports, p, p.stage(None)) for p in ports]
+    words = words_of(learnt_section(found, MM)).replace("&quot;", '"')
+    assert "Levelling ends 0.53 mm below the groove bottoms, where the plan has 0.39 mm" in words
+    assert 'set leave = 0.94 in the pass "depth grooves"' in words
+    assert '"oval 16": 0.60 cc a minute' in words
+    assert learnt_section([], MM) == EMPTY
 
 
 def test_the_casting_has_no_progress(job: Job, ports: tuple[LoftedPort, ...]) -> None:
