@@ -94,6 +94,13 @@ def test_commands_tell_their_intervals_and_what_they_rest_on(command: str, key: 
     assert "nan" not in words.casefold()
 
 
+def test_a_job_without_accuracies_is_told_the_usual_ones(tube: Path) -> None:
+    job = tube / "job.toml"
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace(text[text.index("[accuracy]") : text.index("[[port]]")], ""), encoding="utf-8")
+    assert "usual values, since the job has no [accuracy]" in " ".join(run("profile", tube, *DRAWS).stdout.split())
+
+
 def test_without_draws_there_is_no_uncertainty() -> None:
     result = run("uncertainty", EXAMPLE, "--draws", "0")
     assert result.exit_code == 2
