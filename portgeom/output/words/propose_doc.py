@@ -124,7 +124,7 @@ def port_lines(job: Job, one: PortProposal, shown: Shown) -> list[str]:
         lines.insert(3, f"  its own target {port.target!r}: {own_words(one.own, shown)}")
     if one.walls.walls:
         lines += ["", walls_table(one, shown)]
-        lines += [f"  {words}" for words in short_words(one, shown)]
+    lines += [f"  {words}" for words in short_words(one, shown)]
     return lines
 
 
@@ -186,8 +186,13 @@ def walls_table(one: PortProposal, shown: Shown) -> str:
 
 
 def short_words(one: PortProposal, shown: Shown) -> list[str]:
-    """Return which walls lack limit and margin as they are, so that nothing is taken there."""
-    return [
+    """Return what the lines of a target cannot mend: walls that are too thin already, floor corners too tight."""
+    tight = [
+        f"floor corners of {shown.length(c.radius_mm)} from {shown.length(c.from_mm)} to {shown.length(c.to_mm)} are "
+        f"tighter than the smallest cutter's {shown.length(one.corners.cutter_radius_mm)}: some metal will stay in them"
+        for c in one.corners.tight[:1]
+    ]
+    return tight + [
         f"the wall to {g.behind.hazard.name} lacks {shown.length(g.short_mm)} of its limit and margin as it is: "
         "nothing is taken off there; read its thickness, and measure the port better, before cutting near it"
         for g in one.model.gauges

@@ -11,9 +11,10 @@ import pytest
 
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.job.propose_values import Wishes
-from portgeom.job.values import Accuracy, Hazard, Job, Port, Stage
+from portgeom.job.values import Accuracy, CutPass, Cutter, Hazard, Job, Port, Stage
 from portgeom.model.lofted import loft_job
 from portgeom.questions.propose.propose import Proposal, propose
+from portgeom.questions.reach.corners import SURE_MM, corners_to_cut
 
 WIDTH, HEIGHT, LENGTH = 36.0, 48.0, 100.0
 RADIUS = 8.0
@@ -130,3 +131,48 @@ def test_the_same_question_has_the_same_answer(table_of: Tables) -> None:
     job, wishes = box_job(table_of, (above,)), flat(1.08 * AREA)
     once, again = asked(job, wishes), asked(replace(job), wishes)
     assert np.array_equal(once.ports[0].cut_mm, again.ports[0].cut_mm)
+
+
+def cutter(name: str, shape: str, rate: float | None = None) -> Cutter:
+    return Cutter(name, shape, 10.0, 20.0, 6.0, 150.0, rate_cc_per_min=rate)
+
+
+def test_the_least_minutes_leave_the_slow_side_alone(table_of: Tables) -> None:
+    """The roof's cutter is four times slower than the sides': what the roof would give for a cc, they give for less.
+
+    By hand: (width + 2 x) height - corners = area; minutes are cc over the sides' rate.
+    """
+    slow, quick = cutter("ball", "ball", 0.5), cutter("oval", "oval", 2.0)
+    passes = (
+        CutPass("roof", "blend", "roof", "ball"),
+        CutPass("left", "blend", "left", "oval"),
+        CutPass("right", "blend", "right", "oval"),
+        CutPass("floor", "blend", "floor", "oval"),
+    )
+    job = replace(box_job(table_of, ()), cutters=(slow, quick), passes=passes)
+    area = 1.06 * AREA
+    found = asked(job, flat(area, minutes=True, roof_over_sides_percent=0.0, outside_of_bend_percent=0.0))
+    (one,) = found.ports
+    side = 0.5 * (area - AREA) / HEIGHT
+    assert np.abs(one.model.line(0, one.cut_mm)).max() < 0.01
+    assert one.model.line(1, one.cut_mm) == pytest.approx(side, rel=0.01)
+    assert found.found.answer.state.cost == pytest.approx((area - AREA) * LENGTH / 1000.0 / 2.0, rel=0.01)
+    assert found.found.problem.prices[0].unit == "minutes"
+
+
+def test_a_raised_roof_has_corners_that_a_cutter_can_leave(table_of: Tables) -> None:
+    """As cast 3 mm, the smallest cutter 5 mm: the roof's corners are recut, those of the floor are told."""
+    sharp = rectangle(WIDTH, HEIGHT, CornerRadii(3.0, 3.0, 3.0, 3.0))
+    table = table_of(np.arange(0.0, LENGTH + 1.0, 20.0), [sharp] * 6, pitch_deg=0.0)
+    port = Port("1", "intake", (Stage("as cast", table),), position_mm=np.zeros(3))
+    job = Job(Path(), "box", "mm", "grey iron", 7.2, (port,), cutters=(cutter("ball", "ball"),), accuracy=EXACT)
+    area = sharp.area_mm2 * 1.05
+    (one,) = asked(job, flat(area, most_roof_mm=1.0)).ports
+    assert one.target.corner_radius is not None
+    assert one.target.corner_radius.rows[:, 1].min() >= 5.0
+    present = one.stage.surface
+    corners = corners_to_cut(present, one.removal.after)
+    assert corners.radius_mm[5:-5, [0, 3]].min() >= 5.0 - SURE_MM
+    assert one.removal.smallest_after.area_mm2 == pytest.approx(area, rel=2e-3)
+    assert one.corners.tight
+    assert all(90.0 < c.clock_deg < 270.0 for c in one.corners.tight)
