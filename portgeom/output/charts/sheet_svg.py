@@ -22,11 +22,17 @@ FONTS = "DejaVu Sans, Verdana, Geneva, sans-serif"
 BASELINE = 0.35
 """How far below its middle a line of text stands, as a share of its size."""
 
-WEBP_QUALITY = 88
+WEBP_QUALITY = 80
 """At this quality no edge of a painted port is seen to blur."""
 
 WEBP_EFFORT = 1
 """Of 0 to 6: more would save a few percent of size and cost twice the time."""
+
+STRAIGHT = 0.05
+"""A point that lies within so many points of a straight run is not told: a twentieth of a line's width."""
+
+FEW = 12
+"""Paths of fewer points are told as they are."""
 
 FINE = 256
 """An image with more colours than this is written in full colour."""
@@ -168,12 +174,23 @@ def _stroke(stroke: Stroke) -> str:
 
 
 def _path(points: F64) -> str:
-    """Return a path in tenths of a point after the first, said as steps: a third shorter than places."""
-    tenths = np.round(10.0 * points).astype(np.int64)
+    """Return a path in tenths of a point after the first, said as steps: a third shorter than places.
+
+    Points that lie almost on a straight run are left out.
+    """
+    tenths = np.round(10.0 * _fewer(points)).astype(np.int64)
     steps = np.diff(tenths, axis=0)
     steps = steps[steps.any(axis=1)]
     first = f"M{_n(0.1 * float(tenths[0, 0]))},{_n(0.1 * float(tenths[0, 1]))}"
     return first + (f"l{' '.join(_steps(steps))}" if len(steps) else "")
+
+
+def _fewer(points: F64) -> F64:
+    if len(points) < FEW:
+        return points
+    import shapely
+
+    return shapely.get_coordinates(shapely.simplify(shapely.LineString(points), STRAIGHT, preserve_topology=False))
 
 
 def _steps(steps: np.ndarray[tuple[int, int], np.dtype[np.int64]]) -> Iterable[str]:

@@ -26,13 +26,13 @@ from portgeom.questions.walls.seen import walls_seen_mm
 from portgeom.questions.walls.walls import MAP_TO_MM
 from portgeom.questions.whole_job import WholeJob, WholeStage
 
-PAGE_BYTES = 2_400_000
+PAGE_BYTES = 2_200_000
 """All shapes of a page together take no more than about this, as text."""
 
 CELL_BYTES = 4.0 * 4.0 / 3.0
 """Text for one place of one state: two bytes of shape and two of colour."""
 
-FEWEST, MOST = 4_500, 14_000
+FEWEST, MOST = 3_000, 14_000
 """Places of one state."""
 
 RAMP_STEPS = 255
@@ -194,9 +194,14 @@ def _told_scale(scale: Scale) -> Json:
 
 def _shape(shape: HazardShape, per: float) -> Json:
     used, triangles = np.unique(shape.triangles, return_inverse=True)
+    corner = shape.vertices_mm[used].min(axis=0)
+    away = shape.vertices_mm[used] - corner
+    most = float(away.max())
     return {
         "name": shape.name,
         "sheet": shape.sheet,
-        "places": floats(shape.vertices_mm[used] * per),
+        "places": lengths(away, most).data,
+        "corner": (corner * per).tolist(),
+        "step": lengths(away, most).step * per,
         "triangles": data_url(triangles.astype("<u2").tobytes()),
     }

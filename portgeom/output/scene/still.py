@@ -36,7 +36,7 @@ ToPoints: TypeAlias = Callable[[F64], F64]
 WIDE, HEAD, TALL, FOOT = 430.0, 36.0, 225.0, 44.0
 """Points across, kept for the words above, of the picture, and kept for the colour bar below."""
 
-PIXELS_PER_POINT = 2.2
+PIXELS_PER_POINT = 2.0
 FINER = 2
 """It is painted so many times finer and then made smaller, so that edges are smooth."""
 

@@ -48,7 +48,7 @@ function unpackPort(told) {
   port.hazards = told.hazards.map((shape) => ({
     name: shape.name,
     sheet: shape.sheet,
-    places: floatsOf(shape.places),
+    places: Float32Array.from(codesOf(shape.places), (code, k) => shape.corner[k % 3] + code * shape.step),
     triangles: codesOf(shape.triangles),
   }));
   port.first = port.distance[0];
