@@ -23,10 +23,10 @@ from portgeom.questions.uncertainty.chance import normals
 from portgeom.questions.uncertainty.errors import SectionErrors, section_errors
 from portgeom.questions.uncertainty.path_draws import PathErrors, drawn_path, path_errors
 
-COARSE = Resolution(slab_mm=5.0, rays=64)
+COARSE = Resolution(slab_mm=7.0, rays=64)
 """How finely a draw is cut up."""
 
-BLOCK = 50
+BLOCK = 40
 """Draws worked on together: their surfaces stay in the processor's cache."""
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Bool, Int
 from portgeom.geometry.chart import Chart
 from portgeom.job.values import Limits
-from portgeom.model.bridge import bridge_columns, bridge_lift_mm, highest_chords
+from portgeom.model.bridge import FAR_BELOW_MM, bridge_columns, bridge_lift_mm, highest_chords
 from portgeom.model.edge import bridged_across, roof_span_mm
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
@@ -183,8 +183,11 @@ def _lift_mm(r: RoofDraws, chart: Chart, points: F64) -> F64:
     across = (chart.centre_mm[:, :1] + chart.half_mm[:, None] * r.columns)[: r.last + 1]
     height = _heights_mm(chart, r, across, points)
     wall = np.isnan(height)
-    sideways = np.where(wall, -1e9, height)[..., None]
-    hollow = highest_chords(across, sideways, np.inf)[..., 0] - sideways[..., 0]
+    # only where bulges are looked for is it asked how a section is hollow of itself
+    rows = np.unique(np.concatenate([np.arange(r.last + 1)[region.slabs] for region in r.regions]))
+    sideways = np.where(wall, FAR_BELOW_MM, height)[:, rows, :, None]
+    hollow = np.zeros_like(height)
+    hollow[:, rows] = (highest_chords(across[rows], sideways, np.inf) - sideways)[..., 0]
     return bridge_lift_mm(
         chart.distance_mm[:, : r.last + 1], r.columns, height, hollow, r.limits.straightedge_mm, chart.tolerance
     )

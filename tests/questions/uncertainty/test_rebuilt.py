@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from portgeom.geometry.chart import Resolution
+from portgeom.job.faults import JobError
 from portgeom.job.read import read_job
 from portgeom.job.values import Job
 from portgeom.model.lofted import LoftedPort, loft_job
@@ -54,12 +55,18 @@ def by_both(job: Job, ports: tuple[LoftedPort, ...], port: LoftedPort) -> Roads:
     m = measuring(port, job.accuracy, tool_bias(job.accuracy, draws=DRAWS, seed=SEED), seed=SEED)
     rebuilt: dict[str, list[float]] = {key: [] for key in drawn}
     least = [w.least for w in walls(port, port.cast.surface, stage, behind(job, port)).walls]
-    chosen = np.flatnonzero(draws.kept)[:WANTED]
-    for draw in chosen.tolist():
+    chosen: list[int] = []
+    for draw in np.flatnonzero(draws.kept).tolist():
+        if len(chosen) == WANTED:
+            break
         again = job_again(job, [m], draw)
         others = loft_job(again, resolution=FINE)
         (other,) = (p for p in others if p.port.name == name)
-        found = answers(again, others, other, other.cast)
+        try:
+            found = answers(again, others, other, other.cast)
+        except JobError:  # the port itself has no fold, but what is wanted of it has
+            continue
+        chosen.append(draw)
         rebuilt["volume"].append(found.profile.volume_mm3)
         rebuilt["smallest"].append(found.profile.smallest.area_mm2)
         rebuilt["peak"].append(found.roof.peak.proud_mm)
@@ -91,7 +98,7 @@ def figures_of(draws: StageDraws) -> dict[str, np.ndarray]:
 
 def test_a_draw_is_the_port_rebuilt_from_its_readings(roads: Roads) -> None:
     within = {  # of any one draw
-        "volume": 80.0,  # mm3, of 209,000: errors of 5 mm slabs and 64 rays that do not cancel
+        "volume": 80.0,  # mm3, of 209,000: errors of 7 mm slabs and 64 rays that do not cancel
         "smallest": 8.0,  # mm2, where the narrowest place moves between slabs
         "peak": 0.3,  # mm, where it lies on a corner that is cut anew; 0.1 on a roof
         "removal": 300.0,  # mm3, of 14,000
@@ -99,7 +106,7 @@ def test_a_draw_is_the_port_rebuilt_from_its_readings(roads: Roads) -> None:
         "bulge": 100.0,  # mm3, of 1,240
     }
     for key, apart in roads.apart.items():
-        assert np.abs(apart).max() < within.get(key, 0.6), key  # mm of wall, where another place comes nearest
+        assert np.abs(apart).max() < within.get(key, 0.9), key  # mm of wall, where another place comes nearest
 
 
 def test_what_is_apart_is_small_beside_the_spread(roads: Roads) -> None:
