@@ -78,6 +78,11 @@ def told_lines(sure: StageSure, scale: BenchScale, shown: Shown) -> list[str]:
             f"  Passes: {sure.passes_run} of the draws were cut pass by pass; the others are taken from what these "
             "have in common with them."
         )
+    if not all(s.spread.interval.holds(s.spread.value) for s in (sure.smallest_mm2, sure.peak_mm)):
+        lines.append(
+            "  An interval may lie beside its value: errors of readings make the highest place higher and the "
+            "narrowest narrower than they are."
+        )
     lines.append(
         '  "between" comes on top: what the port may do between stations, judged by leaving each station out in turn.'
     )

@@ -91,14 +91,22 @@ def basic_interval(value: float, draws: F64, *, coverage: float = COVERAGE) -> I
     return Interval(2.0 * value - plain.high, 2.0 * value - plain.low, "basic")
 
 
-def spread(value: float, draws: F64, *, extreme: bool = False) -> Spread:
-    """Return a value with its standard uncertainty and interval; of an extreme, the basic interval.
+def spread(value: float, draws: F64, *, extreme: bool = False, amount: bool = False) -> Spread:
+    """Return a value with its standard uncertainty and interval; where there are no draws all of it is NaN.
 
-    Where there are no draws all of it is NaN.
+    Parameters
+    ----------
+    extreme : bool
+        The largest or smallest of many: it gets the basic interval.
+    amount : bool
+        Of metal that errors only ever seem to add to, since what they take elsewhere does not count: it gets the basic
+        interval too, but none below nothing, and one that holds the value.
     """
     if not np.isfinite(draws).any():
-        return Spread(value, np.nan, Interval(np.nan, np.nan, "basic" if extreme else "symmetric"))
-    interval = basic_interval(value, draws) if extreme else symmetric_interval(draws)
+        return Spread(value, np.nan, Interval(np.nan, np.nan, "basic" if extreme or amount else "symmetric"))
+    interval = basic_interval(value, draws) if extreme or amount else symmetric_interval(draws)
+    if amount:
+        interval = Interval(max(0.0, min(value, interval.low)), max(value, interval.high), "basic")
     return Spread(value, standard_uncertainty(draws), interval)
 
 

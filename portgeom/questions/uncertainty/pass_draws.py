@@ -91,7 +91,7 @@ def _volumes(
             continue
         moved = np.array([f[i].volume_mm3 for f in found]) - plain[i].volume_mm3
         spread_out = _spread_out(known, moved, run) + result.volume_mm3
-        volumes.append(PassVolume(result.plan.name, spread(result.volume_mm3, spread_out)))
+        volumes.append(PassVolume(result.plan.name, spread(result.volume_mm3, spread_out, amount=True)))
     return tuple(volumes)
 
 

@@ -166,8 +166,8 @@ def stage_sure(
         band=teller.band(),
         peak_mm=teller.sure(its.peak_mm, lambda f: f.peak_mm, extreme=True),
         bulges=tuple(teller.bulge(i) for i in range(len(its.bulge_at_mm))),
-        removal_mm3=teller.sure(its.removal_mm3, lambda f: f.removal_mm3),
-        missing_mm3=teller.sure(its.missing_mm3, lambda f: f.missing_mm3),
+        removal_mm3=teller.sure(its.removal_mm3, lambda f: f.removal_mm3, amount=True),
+        missing_mm3=teller.sure(its.missing_mm3, lambda f: f.missing_mm3, amount=True),
         walls=(*_walls(teller, its, walls), *(SureWall(w.hazard, w.state, _drawn(w.spread)) for w in worked.walls)),
         passes=tuple(SurePass(one.name, _drawn(one.spread)) for one in worked.volumes),
         passes_run=worked.run,
@@ -205,20 +205,26 @@ class _Teller:
         self.ranking = ranking(p, k) if ranked else None
 
     def sure(
-        self, draws: F64, of: Callable[[Figures], F64], *, extreme: bool = False, own: float | None = None
+        self,
+        draws: F64,
+        of: Callable[[Figures], F64],
+        *,
+        extreme: bool = False,
+        amount: bool = False,
+        own: float | None = None,
     ) -> Sure:
         """Return one figure; ``own`` is its value, else the one that the draws are about."""
         between = float(of(self.its.between)[0])
         value = float(of(self.p.own[self.k])[0]) if own is None else own
         most = () if self.ranking is None else self.ranking.most(of)[:MOST_TOLD]
-        return Sure(spread(value, draws, extreme=extreme), between, most)
+        return Sure(spread(value, draws, extreme=extreme, amount=amount), between, most)
 
     def bulge(self, i: int) -> SureBulge:
         """Return one bulge."""
         return SureBulge(
             float(self.its.bulge_at_mm[i]),
             self.sure(self.its.stands_out_mm[:, i], lambda f: f.stands_out_mm[:, i], extreme=True),
-            self.sure(self.its.bulge_mm3[:, i], lambda f: f.bulge_mm3[:, i]),
+            self.sure(self.its.bulge_mm3[:, i], lambda f: f.bulge_mm3[:, i], amount=True),
         )
 
     def band(self) -> Band:

@@ -101,7 +101,7 @@ def test_a_draw_is_the_port_rebuilt_from_its_readings(roads: Roads) -> None:
         "volume": 80.0,  # mm3, of 209,000: errors of 7 mm slabs and 64 rays that do not cancel
         "smallest": 8.0,  # mm2, where the narrowest place moves between slabs
         "peak": 0.3,  # mm, where it lies on a corner that is cut anew; 0.1 on a roof
-        "removal": 300.0,  # mm3, of 14,000
+        "removal": 400.0,  # mm3, of 14,000
         "stands out": 0.2,  # mm
         "bulge": 100.0,  # mm3, of 1,240
     }
