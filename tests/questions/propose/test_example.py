@@ -146,6 +146,7 @@ def test_no_feasible_neighbour_is_better(pair: Proposal) -> None:
         change, _ = programme(aim, blocks, kinds, np.full(len(kinds), 1e4), np.minimum(least, most), most)
         trial = problem.state(state.cut_mm + change)
         blocks = problem.blocks(trial, slopes, 0.5 * step)
+        kinds = sorted({b.kind for b in blocks})
         half = np.full(len(cost), 0.5 * step)
         back, _ = programme(
             0.01 * cost, blocks, kinds, np.full(len(kinds), 1e4), np.maximum(-half, least - change), half
