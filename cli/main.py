@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import os
 from importlib import import_module
 
 import click
 
 from .saying import hushable, letters_that_are_there
+
+# the matrices here are small: a second thread costs more processor time than it saves, the draws twice as much
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("new", "Start a job, by questions or options, from a filled sheet or from traced slices."),
