@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     "--card", "card_path", type=click.Path(path_type=Path), help="Write the depth cards to print: as .pdf or .html."
 )
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of a PDF.")
-@click.option("--force", is_flag=True, help="Write over a table that is there.")
+@click.option("--force", is_flag=True, help="Write over files that are there.")
 @draws_option
 @seed_option
 def command(
@@ -51,6 +51,8 @@ def command(
     from portgeom.questions.walls.behind import behind
     from portgeom.questions.whole import wanted_of
 
+    if card_path is not None and card_path.suffix.lower() not in (".pdf", ".html"):
+        raise click.UsageError("--card: name a file that ends in .pdf or .html")
     opened = asked.open()
     done = []
     faults: list[Note] = []

@@ -99,6 +99,8 @@ def command(
         raise click.UsageError(f"{made}; say where with --out {'view.png' if drawn else 'turn.gif'}")
     if vtk_path is not None and vtk_path.suffix.lower() not in (".vtp", ".vtm"):
         raise click.UsageError(f"--vtk {vtk_path}: the name ends in .vtp for one surface, or in .vtm for all")
+    if path is not None and not turntable and path.suffix.lower() != ".png":
+        raise click.UsageError("--out: name a file that ends in .png")
     opened = open_job(job_path, (port_name,) if port_name else (), stage_name, units)
     port, stage = opened.chosen[0]
     asked = _Asked(opened.job, answers(opened.job, opened.ports, port, stage), behind(opened.job, port), opened.units)

@@ -71,14 +71,14 @@ def first_job(answers: FirstJob) -> dict[str, str]:
     """Return the files of a job folder by name. With no guess its tables wait for shapes to be filled in."""
     names = table_names(answers.ports)
     table = _guessed(answers, answers.guess) if answers.guess else _blank(answers)
-    wanted = target_text(answers.wish, (answers.distances[0], answers.distances[-1]))
+    wanted = target_text(answers.wish, (answers.distances[0], answers.distances[-1]), answers.units)
     target = "wanted" if answers.wish else None
     ports = [
-        port_text(name, answers.kind, file, target=target, alone=len(names) == 1)
+        port_text(name, answers.kind, file, target=target, alone=len(names) == 1, units=answers.units)
         for name, file in zip(answers.ports, names, strict=True)
     ]
     head = job_head(answers.title, answers.units, answers.material)
-    return {"job.toml": "\n".join([head, *ports, wanted, LATER]), **dict.fromkeys(names, table)}
+    return {"job.toml": "\n".join([head, *ports, wanted, later_text(answers.units)]), **dict.fromkeys(names, table)}
 
 
 def job_head(title: str, units: Units, material: str) -> str:
@@ -96,7 +96,9 @@ material = {cast}  # "grey iron", "aluminium", or a density in g/cc
 """
 
 
-def port_text(name: str, kind: PortKind, file: str, *, target: str | None, alone: bool, guide: str = "") -> str:
+def port_text(
+    name: str, kind: PortKind, file: str, *, target: str | None, alone: bool, units: Units, guide: str = ""
+) -> str:
     """Return the part of job.toml that names a port and its first stage.
 
     ``alone`` leaves out where the path starts, which a job of one port, or a table with places, need not say.
@@ -104,15 +106,16 @@ def port_text(name: str, kind: PortKind, file: str, *, target: str | None, alone
     lines = ["[[port]]", f"name   = {quoted(name)}", f'kind   = "{kind}"']
     lines.append(f'target = "{target}"' if target else '# target = "wanted"')
     if not alone:
-        lines.append("# position = [0.0, 0.0, 60.0]  # where its path starts in the head; needed beside a hazard")
+        up = example_length(60.0, units)
+        lines.append(f"# position = [0.0, 0.0, {up}]  # where its path starts in the head; needed beside a hazard")
     stage = ["", "  [[port.stage]]", '  name     = "as cast"', f"  sections = {quoted(file)}"]
     return "\n".join([*lines, *([guide] if guide else []), *stage, "  # poured_cc = 180.0  # if it was poured", ""])
 
 
-def target_text(wish: Wish | None, ends: tuple[float, float]) -> str:
+def target_text(wish: Wish | None, ends: tuple[float, float], units: Units) -> str:
     """Return the target of job.toml from the first distance to the last, as a comment where nothing is wished."""
     first, last = map(number, ends)
-    asked = wish or Wish(1.0, 0.5)
+    asked = wish or (Wish(1.0, 0.5) if units == "mm" else Wish(0.04, 0.02))
     lines = ["[[target]]", 'name = "wanted"']
     if asked.raise_roof:
         rise = number(asked.raise_roof)
@@ -124,15 +127,29 @@ def target_text(wish: Wish | None, ends: tuple[float, float]) -> str:
     return text + "\n".join(line if wish else f"# {line}" for line in lines) + "\n"
 
 
-LATER = """\
+def later_text(units: Units) -> str:
+    """Return what a job may say later, as comments with an example in its own units."""
+    x, near, low, high, wide = (example_length(mm, units) for mm in (10.0, 40.0, 55.0, 90.0, 11.0))
+    return f"""\
 # What is behind the walls, in the head frame: x to the right looking in, y into the port, z up from the deck.
 # [[hazard]]
 # name = "bolt hole"
 # shape = "cylinder"
-# start = [10.0, 40.0, 55.0]
-# end = [10.0, 40.0, 90.0]
-# diameter = 11.0
+# start = [{x}, {near}, {low}]
+# end = [{x}, {near}, {high}]
+# diameter = {wide}
 """
+
+
+def example_length(length_mm: float, units: Units) -> str:
+    """Return a length of an example in the job's own units, as a person would write it.
+
+    Examples
+    --------
+    >>> example_length(55.0, "mm"), example_length(55.0, "in")
+    ('55.0', '2.17')
+    """
+    return f"{length_mm:.1f}" if units == "mm" else f"{length_mm / mm_per_unit(units):.2f}"
 
 
 def _blank(answers: FirstJob) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from portgeom.capture.new_job import LATER, Wish, job_head, port_text, table_names, target_text
+from portgeom.capture.new_job import Wish, job_head, later_text, port_text, table_names, target_text
 from portgeom.job.cells import Sheet, read_sheet
 from portgeom.job.faults import Gathered, Spot, printable
 from portgeom.job.files import OUTLINE_BYTES, TABLE_BYTES, Folder, decoded
@@ -72,9 +72,9 @@ def job_of_sections(
         )
     toml = [
         job_head(title, units, material),
-        port_text(port, kind, own, target="wanted" if wish else None, alone=True),
-        target_text(wish, ends or (0.0, 1.0)),
-        LATER,
+        port_text(port, kind, own, target="wanted" if wish else None, alone=True, units=units),
+        target_text(wish, ends or (0.0, 1.0), units),
+        later_text(units),
     ]
     return TableJob({**files, JOB_FILE: "\n".join(toml)}, len(sheet.rows), gathered.notes)
 

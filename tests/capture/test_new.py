@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import csv
+import re
+import tomllib
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 from portgeom_cli.main import main
@@ -226,3 +230,25 @@ def test_sizes_that_are_none_are_refused(text: str) -> None:
 def test_materials_that_are_none_are_refused(text: str) -> None:
     with pytest.raises(ValueError, match="is not known"):
         material_of(text)
+
+
+def _uncommented(toml: str) -> dict:  # type: ignore[type-arg]
+    """Return a first job with its commented-out examples taken at their word."""
+    lines = [re.sub(r"^(\s*)# (?=\[|[a-z_]+\s*= )", r"\1", line) for line in toml.splitlines()]
+    return tomllib.loads("\n".join(lines))
+
+
+def test_the_examples_in_a_first_job_are_in_its_own_units() -> None:
+    """What a person would uncomment stands for the same sizes in either unit, to a fiftieth of an inch."""
+    by_unit = {
+        "mm": _uncommented(first_job(replace(ASKED, ports=("1", "2")))["job.toml"]),
+        "in": _uncommented(first_job(replace(ASKED, units="in", ports=("1", "2")))["job.toml"]),
+    }
+    metric, inch = by_unit["mm"], by_unit["in"]
+    for key in ("start", "end", "diameter"):
+        assert 25.4 * np.array(inch["hazard"][0][key]) == pytest.approx(np.array(metric["hazard"][0][key]), abs=0.5)
+    assert 25.4 * np.array(inch["port"][0]["position"]) == pytest.approx(
+        np.array(metric["port"][0]["position"]), abs=0.5
+    )
+    for key in ("roof_raise", "widen"):
+        assert 25.4 * inch["target"][0][key][0][1] == pytest.approx(metric["target"][0][key][0][1], abs=0.1)

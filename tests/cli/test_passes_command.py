@@ -241,3 +241,11 @@ def test_faults_of_two_passes_are_told_together(folder: Path) -> None:
     assert result.exit_code == 2
     assert "pass 'depth grooves': to: 90 mm" in result.stderr
     assert "pass 'blend': to: 85 mm" in result.stderr
+
+
+def test_a_card_is_not_written_under_a_name_that_says_another_kind(tmp_path: Path) -> None:
+    example = Path(__file__).parents[2] / "examples" / "workshop-pair"
+    result = CliRunner().invoke(main, ["passes", str(example), "--draws", "0", "--card", str(tmp_path / "card.txt")])
+    assert result.exit_code == 2
+    assert "ends in .pdf or .html" in result.stderr
+    assert list(tmp_path.iterdir()) == []

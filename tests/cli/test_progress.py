@@ -99,3 +99,17 @@ def test_stages_that_make_no_sense_are_refused(options: tuple[str, ...], words: 
     result = run("removal", STAGES, *options)
     assert result.exit_code == 2
     assert words in result.output
+
+
+def test_a_port_with_nothing_to_cut_is_not_told_a_percentage(tmp_path: Path) -> None:
+    """A straight round pipe, bridged: its roof is the straightedge."""
+    folder = tmp_path / "pipe"
+    guess = ("--entry", "40x40x20", "--throat", "40", "--turn", "0", "--length", "90", "--stations", "4")
+    asked = ("--title", "Pipe", "--units", "mm", "--material", "aluminium", "--port", "1", "--kind", "exhaust")
+    assert run("new", str(folder), *asked, *guess, "--raise-roof", "0", "--widen", "0").exit_code == 0
+    told = run("progress", str(folder)).stdout
+    assert "nothing is off and nothing is left to take off" in told
+    assert "percent of the metal" not in told
+    removed = run("removal", str(folder), "--draws", "60").stdout
+    assert "nothing to take off" in removed
+    assert "deepest" not in removed

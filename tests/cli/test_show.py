@@ -156,3 +156,10 @@ def test_sizes_and_names_of_files_that_cannot_be_are_refused(tmp_path: Path) -> 
         assert result.exit_code == 2
         assert words in result.stderr.replace("\n", " ")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_picture_is_not_written_under_a_name_that_says_another_kind(tmp_path: Path) -> None:
+    result = show("--drawn", "--out", tmp_path / "view.jpg")
+    assert result.exit_code == 2
+    assert "ends in .png" in result.stderr
+    assert list(tmp_path.iterdir()) == []

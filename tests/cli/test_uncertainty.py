@@ -109,3 +109,14 @@ def test_without_draws_there_is_no_uncertainty() -> None:
 
 def test_a_few_draws_are_refused() -> None:
     assert "neither 0 nor from 50" in run("profile", EXAMPLE, "--draws", "7").stderr
+
+
+def test_an_interval_above_its_figure_is_explained() -> None:
+    """A finished port: errors of the readings put metal over the line, none takes away from what is over it."""
+    stages = EXAMPLE.parent / "workshop-stages"
+    (port,) = json.loads(run("removal", stages, "--port", "2", "--json", *DRAWS).stdout)["ports"]
+    told = run("removal", stages, "--port", "2", *DRAWS).stdout
+    assert "lies above its figure" in told
+    cast = run("removal", EXAMPLE, "--port", "2", *DRAWS).stdout
+    assert "lies above its figure" not in cast
+    assert port["uncertainty"]

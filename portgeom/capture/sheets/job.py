@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.capture.new_job import LATER, Wish, job_head, number, port_text, table_names, target_text
+from portgeom.capture.new_job import Wish, job_head, later_text, number, port_text, table_names, target_text
 from portgeom.capture.sheets.gauged import moved_percent, placed_sections, plane_angles
 from portgeom.capture.sheets.gauged_values import (
     POINTER_CLOCK_DEG,
@@ -97,10 +97,16 @@ def job_of_sheet(
     toml = [
         job_head(title, table.units, material),
         port_text(
-            port, kind, file, target="wanted" if wish else None, alone=True, guide=_guide(table.set_up, table.units)
+            port,
+            kind,
+            file,
+            target="wanted" if wish else None,
+            alone=True,
+            units=table.units,
+            guide=_guide(table.set_up, table.units),
         ),
-        target_text(wish, (0.0, last)),
-        LATER,
+        target_text(wish, (0.0, last), table.units),
+        later_text(table.units),
     ]
     moved = {names[i]: percent for i, percent in moved_percent(placed).items()}
     notes = (*table.notes, *_notes(table, placed, angles, names))

@@ -199,7 +199,7 @@ def _lift_marks(
     if any(len(c.effective) for c in chart.curves):
         keys.append(Key("dots: effective area of the readings"))
     if len(chart.curves) > 1:
-        keys.append(Key("level: smallest section of each port, as above", Stroke(style.present, 1.0)))
+        keys.append(Key("level: smallest section before the throat, by port", Stroke(style.present, 1.0)))
     rows = legend_rows(keys, WIDTH - 70.0, style)
     high = 1.18 * max(valve.throat, *(c.smallest for c in chart.curves))
     at = top + ROW * len(rows)

@@ -87,9 +87,8 @@ def progress_section(result: Progress | None, port: Port, scale: BenchScale, sho
     """Return how far a port is: stage by stage, where it was cut too far, and the plan against what was measured."""
     if result is None or not result.cuts:
         return EMPTY
-    share = (
-        f"{100.0 * result.share_done:.0f} percent of the metal is off: {shown.volume(result.off.volume_mm3)} so far, "
-    )
+    net_mm3 = result.off.volume_mm3 - result.off.missing_mm3
+    share = f"{100.0 * result.share_done:.0f} percent of the metal is off: {shown.volume(net_mm3)} so far, "
     parts = [paragraph(f"{share}{shown.volume(result.left.volume_mm3)} left.")]
     rows = [
         [

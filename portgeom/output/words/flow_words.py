@@ -92,8 +92,8 @@ def theory_words(state: FlowState, fs: FlowShown) -> str:
     t, air = state.theory, state.air
     words = (
         f"Theoretical at {fs.pressure(t.depression_pa)}: {fs.exact_speed(t.bernoulli_m_s)} as if air kept its "
-        f"density, {fs.exact_speed(t.speed_m_s)} (Mach {t.mach:.3f}) as it thins; "
-        f"{fs.flow_on_area(t.bernoulli_m3_s_mm2, air)} and {fs.flow_on_area(t.volume_m3_s_mm2, air)}. "
+        f"density, which is {fs.flow_on_area(t.bernoulli_m3_s_mm2, air)}; {fs.exact_speed(t.speed_m_s)} "
+        f"(Mach {t.mach:.3f}) as it thins, {fs.flow_on_area(t.volume_m3_s_mm2, air)}. "
     )
     if t.choked:
         words += "At this depression the speed of sound is reached: more brings no more. "

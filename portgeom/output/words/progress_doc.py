@@ -10,7 +10,7 @@ from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.output.words.json_doc import Json, Numbers, cc
 from portgeom.output.words.shown import Shown, oclock
 from portgeom.output.words.tables import table
-from portgeom.output.words.text import heading, target_words
+from portgeom.output.words.text import LEAST_TOLD_MM3, heading, target_words
 from portgeom.questions.compare.between import StageCut
 from portgeom.questions.compare.habit import Habit, Levelled
 from portgeom.questions.compare.overcut import Overcut, Patch
@@ -23,18 +23,19 @@ from portgeom.questions.shape.profile import AreaAt
 MOST_TOLD = 8
 """Patches told one by one, the largest first."""
 
-LEAST_TOLD_MM3 = 50.0
-"""A volume below this rounds to nothing."""
-
 
 def progress_text(port: LoftedPort, stage: LoftedStage, result: Progress, shown: Shown) -> str:
     """Return how far a port is, what went too far, and how the plan came true."""
     scale = bench_scale(stage.surface)
-    lines = [
-        f"{heading(port, stage)}: {100.0 * result.share_done:.0f} percent of the metal is off; "
-        f"{shown.volume(result.off.volume_mm3)} so far, {shown.volume(result.left.volume_mm3)} left to "
-        f"{target_words(port)}"
-    ]
+    whole_mm3 = result.off.volume_mm3 + result.left.volume_mm3
+    share = f"{100.0 * result.share_done:.0f} percent of the metal is off; "
+    off = shown.volume(result.off.volume_mm3 - result.off.missing_mm3)
+    told = (
+        f"{share}{off} so far, {shown.volume(result.left.volume_mm3)} left to "
+        if whole_mm3 >= LEAST_TOLD_MM3
+        else "nothing is off and nothing is left to take off for "
+    )
+    lines = [f"{heading(port, stage)}: {told}{target_words(port)}"]
     if result.cuts:
         lines.append(_cuts(result.cuts, shown))
     lines += overcut_lines(result.over, port.port, scale, shown, cut=bool(result.cuts))

@@ -9,6 +9,7 @@ from portgeom.job.values import Accuracy
 from portgeom.output.words.json_doc import Json, Numbers, cc
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.tables import table
+from portgeom.output.words.text import LEAST_TOLD_MM3
 from portgeom.questions.shape.places import BenchScale
 from portgeom.questions.uncertainty.interval import COVERAGE, Spread
 from portgeom.questions.uncertainty.sure import StageSure, Sure, SureWall
@@ -34,6 +35,7 @@ def sure_text(sure: StageSure, scale: BenchScale, shown: Shown) -> str:
         f"Port {sure.port}, {sure.stage}: how sure the figures are, from {count_words(sure.draws)} draws of the "
         "readings",
         table(["figure", "value", "95 percent", "std. unc.", "between"], figure_rows(sure, shown), left=1),
+        '  "std. unc." is the standard uncertainty: one standard deviation of the figure over the draws.',
         *told_lines(sure, scale, shown),
     ]
     return "\n".join(lines)
@@ -52,7 +54,7 @@ def figure_rows(sure: StageSure, shown: Shown) -> list[list[str]]:
         rows.append(_row(f"bulge at {at}, stands out, {u}", bulge.stands_out_mm, shown.number))
         rows.append(_row(f"bulge at {at}, cc", bulge.volume_mm3, _volume(shown)))
     rows.append(_row("metal to remove, cc", sure.removal_mm3, _volume(shown)))
-    if sure.missing_mm3.spread.interval.high >= 50.0:
+    if sure.missing_mm3.spread.interval.high >= LEAST_TOLD_MM3:
         rows.append(_row("gone already that should stay, cc", sure.missing_mm3, _volume(shown)))
     rows += [_row(f"{one.name}, takes cc", one.volume_mm3, _volume(shown)) for one in sure.passes]
     rows += [_row(f"wall to {w.hazard}, {_state(w.state)}, {u}", w.wall_mm, shown.number) for w in _changed(sure)]
@@ -72,7 +74,7 @@ def _changed(sure: StageSure) -> list[SureWall]:
 
 def told_lines(sure: StageSure, scale: BenchScale, shown: Shown) -> list[str]:
     """Return what goes with the figures: ties, what to measure again, what was assumed, what was left out."""
-    lines = [*tie_lines(sure.ties, scale, shown), *again_lines(sure)]
+    lines = [*_above(sure), *tie_lines(sure.ties, scale, shown), *again_lines(sure)]
     if sure.passes_run:
         lines.append(
             f"  Passes: {sure.passes_run} of the draws were cut pass by pass; the others are taken from what these "
@@ -140,7 +142,8 @@ def again_lines(sure: StageSure) -> list[str]:
     """Return which readings to take again, for the figures a decision rests on."""
     figures = [("the volume", sure.volume_mm3), ("the smallest area", sure.smallest_mm2)]
     figures += [("the largest bulge", sure.bulges[0].stands_out_mm)] if sure.bulges else []
-    figures.append(("the metal to remove", sure.removal_mm3))
+    if sure.removal_mm3.spread.interval.high >= LEAST_TOLD_MM3:
+        figures.append(("the metal to remove", sure.removal_mm3))
     thin = min((w for w in sure.walls if w.wall_mm.most), key=lambda w: w.wall_mm.spread.value, default=None)
     if thin is not None:
         figures.append((f"the wall to {thin.hazard}, {_state(thin.state)}", thin.wall_mm))
@@ -191,7 +194,18 @@ def roof_words(sure: StageSure, shown: Shown) -> list[str]:
 
 def removal_words(sure: StageSure, shown: Shown) -> list[str]:
     """Return the interval of the metal to remove in words."""
-    return [f"  95 percent: {_between(sure.removal_mm3.spread, shown.volume_number)} cc to take off."]
+    return [f"  95 percent: {_between(sure.removal_mm3.spread, shown.volume_number)} cc to take off.", *_above(sure)]
+
+
+def _above(sure: StageSure) -> list[str]:
+    """Return why the interval of the metal to remove lies above the figure, where it does."""
+    spread = sure.removal_mm3.spread
+    if spread.interval.low <= spread.value or spread.interval.high < LEAST_TOLD_MM3:
+        return []
+    return [
+        "  The interval of the metal to take off lies above its figure: where little is left, errors of the readings "
+        "put metal over the line, and what lies past the line is not set against it."
+    ]
 
 
 def passes_words(sure: StageSure, shown: Shown) -> list[str]:

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from portgeom.questions.shape.roof import Roof
     from portgeom.questions.shape.taper import Dip, Taper
 
+LEAST_TOLD_MM3 = 50.0
+"""A volume below this rounds to nothing."""
+
 
 def heading(port: LoftedPort, stage: LoftedStage) -> str:
     """Return the line that names a port and its stage."""
@@ -158,12 +161,15 @@ def removal_text(
 ) -> str:
     """Return how much metal comes off, where, and what is left then."""
     scale = bench_scale(stage.surface)
-    lines = [
-        f"{heading(port, stage)} to {target}: {shown.volume(result.volume_mm3)} to take off, "
-        f"{result.mass_g:.0f} g of {material}",
-        *_where_it_came_off(port, result, scale, shown),
-    ]
-    if result.missing_mm3 >= 50.0:
+    named = f"{heading(port, stage)} to {target}"
+    if result.volume_mm3 < LEAST_TOLD_MM3:
+        lines = [f"{named}: nothing to take off"]
+    else:
+        lines = [
+            f"{named}: {shown.volume(result.volume_mm3)} to take off, {result.mass_g:.0f} g of {material}",
+            *_where_it_came_off(port, result, scale, shown),
+        ]
+    if result.missing_mm3 >= LEAST_TOLD_MM3:
         lines.append(
             f"  {shown.volume(result.missing_mm3)} of what should stay is already gone; it is not set against the rest"
         )
@@ -188,7 +194,7 @@ def _where_it_came_off(port: LoftedPort, result: Removal, scale: BenchScale, sho
             f"  deepest {shown.length(deep.depth_mm)} at {shown.place(deep.distance_mm, scale)}, "
             f"{oclock(deep.clock_deg, port.port)}"
         )
-    zones = [z for z in result.by_zone if z.volume_mm3 >= 50.0]
+    zones = [z for z in result.by_zone if z.volume_mm3 >= LEAST_TOLD_MM3]
     if zones:
         lines.append(
             table(
@@ -210,7 +216,7 @@ def between_text(
         f"{result.mass_g:.0f} g of {material}",
         *_where_it_came_off(port, result, scale, shown),
     ]
-    if result.missing_mm3 >= 50.0:
+    if result.missing_mm3 >= LEAST_TOLD_MM3:
         lines.append(
             f"  the later stage reads smaller by {shown.volume(result.missing_mm3)} elsewhere: no metal grows, so that "
             "is the error of the readings"
