@@ -9,6 +9,7 @@ from portgeom.output.words.reach_doc import (
     length_or_dash,
     method_words,
     patch_words,
+    told_patches,
     whole_percent,
 )
 from portgeom.output.words.shown import Shown
@@ -25,10 +26,10 @@ def reach_section(answer: Answers, cutting: Cutting, shown: Shown) -> Html:
     if result is None or result.volume_mm3 < LEAST_MM3:
         return EMPTY
     scale, port = bench_scale(answer.stage.surface), answer.port.port
-    none = [patch_words(p, port, scale, shown) for p in result.none.patches]
+    none = [patch_words(p, port, scale, shown) for p in told_patches(result.none.patches)]
     per_cutter = []
     for c in result.cutters:
-        lines = [f"neither side reaches {patch_words(p, port, scale, shown)}" for p in c.neither.patches]
+        lines = [f"neither side reaches {patch_words(p, port, scale, shown)}" for p in told_patches(c.neither.patches)]
         lines += [corner_words(t, c, port, scale, shown) for t in c.corners]
         if c.cutter.vibration_m_s2 is not None:
             lines.append(cutter_vibration_words(c.cutter.vibration_m_s2))

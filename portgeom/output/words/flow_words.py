@@ -188,8 +188,8 @@ def demand_words(asks: Demand, fs: FlowShown, state: FlowState) -> list[str]:
     index = asks.mach_index
     if index is None:
         lines.append(
-            "For Taylor's mean inlet Mach index give a [[valve]], and flow_coefficient in [engine] or two bench "
-            "readings."
+            "For Taylor's mean inlet Mach index give flow_coefficient in [engine], or two bench readings, beside "
+            "the [[valve]]."
         )
     else:
         low, high = MACH_INDEX_LIMIT

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from portgeom.job.values import Port
 from portgeom.model.lofted import LoftedPort, LoftedStage
@@ -98,7 +99,7 @@ def _cutter_lines(c: CutterReach, port: Port, scale: BenchScale, shown: Shown) -
             for s in side.stopped
             if s.volume_mm3 >= LEAST_MM3
         ]
-    for patch in c.neither.patches:
+    for patch in told_patches(c.neither.patches):
         lines.append(f"    neither side reaches {patch_words(patch, port, scale, shown)}")
     lines += [f"    {corner_words(t, c, port, scale, shown)}" for t in c.corners]
     if c.cutter.vibration_m_s2 is not None:
@@ -128,7 +129,12 @@ def none_lines(result: Reach, port: Port, scale: BenchScale, shown: Shown) -> li
         return ["Every place is reached by one cutter or another."]
     share = max(1, round(100.0 * none.share))
     lines = [f"No cutter of the job reaches {shown.volume(none.volume_mm3)}, {share} percent:"]
-    return lines + [f"  {patch_words(p, port, scale, shown)}" for p in none.patches]
+    return lines + [f"  {patch_words(p, port, scale, shown)}" for p in told_patches(none.patches)]
+
+
+def told_patches(patches: Sequence[Patch[Hindrance]]) -> list[Patch[Hindrance]]:
+    """Return the patches that are more than nothing once rounded."""
+    return [p for p in patches if p.volume_mm3 >= LEAST_MM3]
 
 
 def patch_words(patch: Patch[Hindrance], port: Port, scale: BenchScale, shown: Shown) -> str:
