@@ -74,7 +74,14 @@ def bridge_roof(chart: Chart, edges: Sequence[Edge], *, straightedge_mm: float, 
 
 
 def bridge_lift_mm(
-    distance_mm: F64, columns: F64, roof_mm: F64, hollow_mm: F64, straightedge_mm: float, tolerance: Tolerance
+    distance_mm: F64,
+    columns: F64,
+    roof_mm: F64,
+    hollow_mm: F64,
+    straightedge_mm: float,
+    tolerance: Tolerance,
+    *,
+    ends_between: bool = False,
 ) -> F64:
     """Return how far (..., m, k) a roof is bridged along its columns, in many draws at once.
 
@@ -88,12 +95,17 @@ def bridge_lift_mm(
         Height of the metal, NaN where there is wall.
     hollow_mm : (..., m, k) float
         How far each section's own least concave curve runs above it.
+    ends_between : bool
+        Whether a chord may end between two slabs. Where slabs stand wide apart and a little wider in one draw than
+        in another, the longest chord between slabs would else lose a whole step at once.
     """
     wall = np.isnan(roof_mm)
     roof = np.where(wall, FAR_BELOW_MM, roof_mm)
     last = distance_mm.shape[-1]
     bridged = roof.copy()
-    bridged[..., :last, :] = highest_chords(distance_mm, roof[..., :last, :], straightedge_mm)
+    bridged[..., :last, :] = highest_chords(
+        distance_mm, roof[..., :last, :], straightedge_mm, ends_between=ends_between
+    )
     # a chord's own ends are roof, not a rounding above it
     lift = np.where(wall | (bridged - roof <= tolerance.length_mm), 0.0, bridged - roof)
     surely_roof = np.flatnonzero(np.abs(columns) <= SURELY_ROOF)
@@ -109,8 +121,11 @@ def bridge_columns(chart: Chart) -> F64:
     return np.concatenate([-outer[::-1], flat, outer])
 
 
-def highest_chords(s: F64, roof: F64, straightedge_mm: float) -> F64:
-    """Return the highest of all chords (..., m, k) no longer than a straightedge between rows at s (..., m)."""
+def highest_chords(s: F64, roof: F64, straightedge_mm: float, *, ends_between: bool = False) -> F64:
+    """Return the highest of all chords (..., m, k) no longer than a straightedge between rows at s (..., m).
+
+    With ``ends_between`` also those that are just as long as it, of which one end lies between two rows.
+    """
     bridged = roof.copy()
     longest = straightedge_mm * (1.0 + 1e-12)
     for a in range(s.shape[-1]):
@@ -124,4 +139,30 @@ def highest_chords(s: F64, roof: F64, straightedge_mm: float) -> F64:
             slope = np.where(run > longest, -np.inf, slope)
         steepest = np.maximum.accumulate(slope[..., ::-1, :], axis=-2)[..., ::-1, :]
         np.maximum(bridged[..., far, :], roof[..., a, None, :] + run * steepest, out=bridged[..., far, :])
+    if ends_between:
+        np.maximum(bridged, _full_chords(s, roof, straightedge_mm), out=bridged)
+        turned = _full_chords(-s[..., ::-1], roof[..., ::-1, :], straightedge_mm)
+        np.maximum(bridged, turned[..., ::-1, :], out=bridged)
+    return bridged
+
+
+def _full_chords(s: F64, roof: F64, straightedge_mm: float) -> F64:
+    """Return the highest of the chords (..., m, k) that begin at a row and are as long as the straightedge."""
+    bridged = roof.copy()
+    rows = s.shape[-1]
+    for a in range(rows - 2):
+        start = s[..., a, None]
+        inside = s[..., a + 1 :] <= start + straightedge_mm
+        low = a + inside.sum(axis=-1, keepdims=True)
+        ends = low < rows - 1  # else the straightedge runs past the last row
+        high = np.minimum(low + 1, rows - 1)
+        s_low, s_high = (np.take_along_axis(s, k, axis=-1) for k in (low, high))
+        share = np.where(ends, (start + straightedge_mm - s_low) / np.where(ends, s_high - s_low, 1.0), 0.0)
+        v_low, v_high = (np.take_along_axis(roof, k[..., None], axis=-2) for k in (low, high))
+        slope = (v_low + share[..., None] * (v_high - v_low) - roof[..., a, None, :]) / straightedge_mm
+        far = slice(a + 1, a + 1 + int(inside.sum(axis=-1).max()))
+        count = far.stop - far.start
+        chord = roof[..., a, None, :] + (s[..., far] - start)[..., None] * slope
+        over = (inside[..., :count] & ends)[..., None]
+        np.maximum(bridged[..., far, :], np.where(over, chord, -np.inf), out=bridged[..., far, :])
     return bridged

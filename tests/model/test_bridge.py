@@ -12,7 +12,7 @@ import pytest
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, circle, obround, rectangle
-from portgeom.model.bridge import Bridge, bridge_roof
+from portgeom.model.bridge import Bridge, bridge_roof, highest_chords
 from portgeom.model.edge import upper_edge
 from portgeom.model.lofted import LoftedPort
 
@@ -77,6 +77,17 @@ def test_the_bridge_is_the_highest_of_all_chords(lofted: Loft, straightedge: flo
     bridge = bridged(port, straightedge)
     lift = np.array([bridge.lift_at_mm(j, np.array([0.0]))[0] for j in range(len(t))])
     assert lift == pytest.approx(best - roof, abs=1e-9)
+
+
+@pytest.mark.parametrize("stretch", [0.997, 1.0, 1.003])
+def test_chords_that_end_between_wide_slabs_are_those_of_fine_ones(stretch: float) -> None:
+    s = stretch * np.arange(0.0, 91.0, 5.0)
+    rough = 0.3 * np.random.default_rng(1).normal(size=len(s))
+    v = 16.0 - 3.0 * np.exp(-(((s / stretch - 40.0) / 9.0) ** 2)) + rough
+    fine = np.unique(np.concatenate([np.linspace(0.0, s[-1], 1800), s]))
+    highest = highest_chords(fine, np.interp(fine, s, v)[:, None], 40.0)[:, 0]
+    found = highest_chords(s[None], v[None, :, None], 40.0, ends_between=True)[0, :, 0]
+    assert np.abs(found - highest[np.searchsorted(fine, s)]).max() < 0.01
 
 
 def test_the_first_and_last_station_cannot_be_spanned(lofted: Loft) -> None:

@@ -189,7 +189,13 @@ def _lift_mm(r: RoofDraws, chart: Chart, points: F64) -> F64:
     hollow = np.zeros_like(height)
     hollow[:, rows] = (highest_chords(across[rows], sideways, np.inf) - sideways)[..., 0]
     return bridge_lift_mm(
-        chart.distance_mm[:, : r.last + 1], r.columns, height, hollow, r.limits.straightedge_mm, chart.tolerance
+        chart.distance_mm[:, : r.last + 1],
+        r.columns,
+        height,
+        hollow,
+        r.limits.straightedge_mm,
+        chart.tolerance,
+        ends_between=True,
     )
 
 
