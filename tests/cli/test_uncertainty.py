@@ -111,12 +111,11 @@ def test_a_few_draws_are_refused() -> None:
     assert "neither 0 nor from 50" in run("profile", EXAMPLE, "--draws", "7").stderr
 
 
-def test_an_interval_above_its_figure_is_explained() -> None:
-    """A finished port: errors of the readings put metal over the line, none takes away from what is over it."""
+def test_an_interval_that_leaves_out_the_peak_is_explained() -> None:
+    """A finished roof, whose highest of many places close by is read too high; a hanging boss stands alone."""
     stages = EXAMPLE.parent / "workshop-stages"
-    (port,) = json.loads(run("removal", stages, "--port", "2", "--json", *DRAWS).stdout)["ports"]
-    told = run("removal", stages, "--port", "2", *DRAWS).stdout
-    assert "lies above its figure" in told
-    cast = run("removal", EXAMPLE, "--port", "2", *DRAWS).stdout
-    assert "lies above its figure" not in cast
-    assert port["uncertainty"]
+    peak = entry("roof", stages, "--port", "2")["uncertainty"]["peak"]
+    assert peak["high"] < peak["value"]
+    for command in ("uncertainty", "roof"):
+        assert "lies below its figure" in run(command, stages, "--port", "2", *DRAWS).stdout
+        assert "lies below its figure" not in run(command, EXAMPLE, "--port", "2", *DRAWS).stdout

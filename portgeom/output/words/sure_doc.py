@@ -74,7 +74,7 @@ def _changed(sure: StageSure) -> list[SureWall]:
 
 def told_lines(sure: StageSure, scale: BenchScale, shown: Shown) -> list[str]:
     """Return what goes with the figures: ties, what to measure again, what was assumed, what was left out."""
-    lines = [*_above(sure), *tie_lines(sure.ties, scale, shown), *again_lines(sure)]
+    lines = [*_below(sure), *tie_lines(sure.ties, scale, shown), *again_lines(sure)]
     if sure.passes_run:
         lines.append(
             f"  Passes: {sure.passes_run} of the draws were cut pass by pass; the others are taken from what these "
@@ -183,7 +183,7 @@ def areas_words(sure: StageSure, shown: Shown) -> list[str]:
 def roof_words(sure: StageSure, shown: Shown) -> list[str]:
     """Return the intervals of the roof's peak and of every bulge in words."""
     u, peak = shown.units, sure.peak_mm.spread
-    lines = [f"  95 percent: peak {_between(peak, shown.number)} {u} over the line"]
+    lines = [f"  95 percent: peak {_between(peak, shown.number)} {u} over the line", *_below(sure)]
     lines += [
         f"    bulge {k}: stands out {_between(b.stands_out_mm.spread, shown.number)} {u}, "
         f"{_between(b.volume_mm3.spread, shown.volume_number)} cc"
@@ -194,17 +194,17 @@ def roof_words(sure: StageSure, shown: Shown) -> list[str]:
 
 def removal_words(sure: StageSure, shown: Shown) -> list[str]:
     """Return the interval of the metal to remove in words."""
-    return [f"  95 percent: {_between(sure.removal_mm3.spread, shown.volume_number)} cc to take off.", *_above(sure)]
+    return [f"  95 percent: {_between(sure.removal_mm3.spread, shown.volume_number)} cc to take off."]
 
 
-def _above(sure: StageSure) -> list[str]:
-    """Return why the interval of the metal to remove lies above the figure, where it does."""
-    spread = sure.removal_mm3.spread
-    if spread.interval.low <= spread.value or spread.interval.high < LEAST_TOLD_MM3:
+def _below(sure: StageSure) -> list[str]:
+    """Return why the interval of the roof's peak lies below its figure, where it does."""
+    peak = sure.peak_mm.spread
+    if peak.interval.high >= peak.value:
         return []
     return [
-        "  The interval of the metal to take off lies above its figure: where little is left, errors of the readings "
-        "put metal over the line, and what lies past the line is not set against it."
+        "  The interval of the roof's peak lies below its figure: the highest of many places is read too high more "
+        "often than too low."
     ]
 
 
