@@ -14,6 +14,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Int
 from portgeom.geometry.surface import Surface
 from portgeom.job.units import area_from_mm2, length_from_mm
+from portgeom.model.edge import bridged_across, roof_span_mm, upper_edge
 from portgeom.output.charts.chart_style import ProudScale
 from portgeom.output.charts.roof_edges import roof_edges
 from portgeom.output.charts.wall_scale import WallScale
@@ -152,9 +153,11 @@ def port_data(whole: WholeJob, stage: WholeStage, shapes: Sequence[HazardShape],
 def _proud_mm(stage: WholeStage, surface: Surface, grid: Shown3d) -> F64:
     """Return how far places of the roof stand over the line (j, k), NaN off the roof.
 
-    The roof runs sideways as far as that of the stage itself.
+    The roof runs sideways as far as that of the stage asked about, and of another state no further than its own:
+    the walls of a port that was narrower then are no roof.
     """
     answer = stage.answers
+    own = surface is answer.stage.surface
     roof_map, edges = answer.roof.map, answer.wanted.edges
     ends = roof_edges(roof_map.distance_mm, roof_map.across_mm, roof_map.proud_mm)
     points = surface.points_mm
@@ -164,15 +167,22 @@ def _proud_mm(stage: WholeStage, surface: Surface, grid: Shown3d) -> F64:
         if slab >= len(ends.left) or not np.isfinite(ends.left[slab]):
             continue
         u, v = points[slab, grid.rays].T
-        on = above[slab, grid.rays] & (u >= ends.left[slab]) & (u <= ends.right[slab])
+        left, right = ends.left[slab], ends.right[slab]
+        if not own:
+            its_left, its_right = roof_span_mm(bridged_across(upper_edge(points[slab])))
+            left, right = max(left, its_left), min(right, its_right)
+        on = above[slab, grid.rays] & (u >= left) & (u <= right)
         proud[row, on] = edges[slab].height_mm(u[on]) - v[on]
     return proud
 
 
 def proud_scale(stage: WholeStage, whole: WholeJob) -> ProudScale:
-    """Return the scale of heights over the line of a stage and what is cut from it."""
-    found = stage.answers.roof.map.proud_mm
-    known = found[np.isfinite(found)]
+    """Return the scale of heights over the line of all that can be shown of a stage's port."""
+    m, n = stage.answers.stage.surface.rho_mm.shape
+    every = Shown3d(np.arange(m), np.arange(n))
+    others = [_proud_mm(stage, s.surface, every) for s in port_states(stage)[1:]]
+    found = [stage.answers.roof.map.proud_mm, *others]
+    known = np.concatenate([f[np.isfinite(f)] for f in found])
     lowest = float(known.min())
     return ProudScale.over(lowest if lowest <= -SEEN_MM else 0.0, float(known.max()), whole.units)
 

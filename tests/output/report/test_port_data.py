@@ -9,6 +9,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from portgeom.geometry.shapes import CornerRadii, rectangle
+from portgeom.job.values import Line, Target
 from portgeom.output.report.packed import CODES, NONE
 from portgeom.output.report.port_data import cells_for, chosen_grid, port_data, port_states
 from portgeom.output.scene.port_scene import skin_proud_mm
@@ -112,3 +114,21 @@ def test_shapes_of_many_ports_fit_the_page(drilled, whole):
     data = json.dumps(port_data(many, many.stages[0], (), per_state))
     assert 16 * len(data) < 4_000_000
     assert cells_for(one) > per_state
+
+
+@pytest.mark.parametrize("widened", [0.0, 2.0])
+def test_an_earlier_stage_reads_its_own_height_over_the_line(asking, whole, job_of, table_of, widened):
+    """The roof hung 3 mm below the line before it was cut; a scale laid over the finished port alone cannot say so."""
+    s = np.linspace(0.0, 100.0, 6)
+    corners = CornerRadii(6.0, 6.0, 6.0, 6.0)
+    cast = [rectangle(42.0, 47.0, corners).moved(0.0, -1.5)] * 6
+    finished = [rectangle(42.0 + widened, 50.0, corners)] * 6
+    target = Target("line", roof=Line(np.array([[0.0, 25.0], [100.0, 25.0]])))
+    asked = asking(job_of(table_of(s, cast), table_of(s, finished), target=target))
+    told = told_of(asked, whole)
+    state = next(x for x in told["states"] if x["name"] == "as cast")
+    code = array(state["proud"], "u1").reshape(told["slabs"], told["rays"])
+    low, high = told["proud"]["low"], told["proud"]["high"]
+    read = low + code[code != NONE] * (high - low) / CODES
+    # its corners are carried with the roof; a wall of it that lies under the wider finished roof is none
+    assert read == pytest.approx(3.0, abs=0.5 * (high - low) / CODES + 0.02)
