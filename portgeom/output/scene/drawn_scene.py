@@ -8,7 +8,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64
 from portgeom.output.charts.chart_style import STYLE, Style
-from portgeom.output.charts.figures import Picture, look, new_figure, png_bytes, webp_bytes
+from portgeom.output.charts.figures import look, new_figure, png_bytes
 from portgeom.output.scene.painted import hidden, painted
 from portgeom.output.scene.port_scene import PortScene
 from portgeom.output.scene.projection import VIEWS, View, ViewName
@@ -23,9 +23,6 @@ SIZE_IN = (9.0, 5.85)
 
 SIZE = (1620, 1053)
 """Pixels of a picture unless said otherwise."""
-
-PAGE_SIZE = (1260, 819)
-"""Pixels of a picture in a page: as wide as the page gets."""
 
 HEAD_IN, FOOT_IN = 0.62, 0.72
 """Height kept for the title above and the colour bar below."""
@@ -43,13 +40,6 @@ def drawn_picture(
     with look():
         figure = draw_scene(scene, way, (size[0] / dpi, size[1] / dpi), round_about=round_about)
         return png_bytes(figure, dpi=dpi)
-
-
-def drawn_for_page(scene: PortScene, *, view: ViewName = "roof", size: tuple[int, int] = PAGE_SIZE) -> Picture:
-    """Return a scene as a picture small enough to put many in one page."""
-    dpi = _dpi(size)
-    with look():
-        return webp_bytes(draw_scene(scene, VIEWS[view], (size[0] / dpi, size[1] / dpi)), dpi=dpi)
 
 
 def _dpi(size: tuple[int, int]) -> float:
