@@ -208,7 +208,7 @@ class Material:
             what = "is no density" if density is None else "g/cc is out of range"
             spot.fault(f"{shown(value)} {what}", mend)
             return None
-        return Casting(f"{density:g} g/cc", density)
+        return Casting(f"metal of {density:g} g/cc", density)
 
 
 def _inward(number: float, measure: Measure, units: Units) -> float:

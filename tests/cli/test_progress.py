@@ -113,3 +113,12 @@ def test_a_port_with_nothing_to_cut_is_not_told_a_percentage(tmp_path: Path) -> 
     removed = run("removal", str(folder), "--draws", "60").stdout
     assert "nothing to take off" in removed
     assert "deepest" not in removed
+
+
+def test_like_ports_of_a_stated_density_read_as_such(tmp_path: Path) -> None:
+    folder = tmp_path / "twins"
+    guess = ("--entry", "40x40x20", "--throat", "40", "--turn", "0", "--length", "90", "--stations", "4")
+    asked = ("--title", "Twins", "--units", "mm", "--material", "2.7", "--port", "1", "--port", "2", "--kind", "intake")
+    assert run("new", str(folder), *asked, *guess, "--raise-roof", "1", "--widen", "0").exit_code == 0
+    assert "g of metal of 2.7 g/cc" in run("removal", str(folder), "--draws", "0").stdout
+    assert "areas along the path are the same" in run("compare", str(folder), "--draws", "200").stdout

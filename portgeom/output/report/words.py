@@ -33,7 +33,7 @@ def assumed(job: Job, answers: Sequence[Answers], cuttings: Sequence[Cutting], s
         f"Limits: necks over {limits.neck_percent:g} percent and growth over a cone of {limits.cone_angle_deg:g} "
         f"degrees (mean over 10 mm) make a taper rough; what stands out over {shown.length(limits.bulge_mm)} is a "
         f"bulge; the bridging straightedge is {shown.length(limits.straightedge_mm)} long.",
-        f"Metal: {job.material}, {job.density_g_cc:g} g/cc.",
+        f"Metal: {job.material}{'' if 'g/cc' in job.material else f', {job.density_g_cc:g} g/cc'}.",
     ]
     lines += [_resolution(a) for a in answers]
     lines += _cutting(job, cuttings)

@@ -112,11 +112,14 @@ def pair_lines(result: Comparison, pair: Pair, shown: Shown) -> list[str]:
     lines = [f"{called(result, a)} against {called(result, b)}: {_volume_words(pair.volume, shown)}"]
     for words, found in (("smallest area", pair.smallest), ("entry", pair.entry), ("throat", pair.throat)):
         lines.append(f"  {words}: {_area_words(found, shown)}")
-    lines.append(
-        f"  areas along the path {pair.areas.rms_percent:.1f} percent apart on the mean, most at "
-        f"{shown.place(pair.worst_at_mm, scale)}: {abs(pair.worst_percent):.1f} percent "
-        f"{'larger' if pair.worst_percent > 0.0 else 'smaller'}"
-    )
+    if f"{abs(pair.worst_percent):.1f}" == "0.0":
+        lines.append("  areas along the path are the same")
+    else:
+        lines.append(
+            f"  areas along the path {pair.areas.rms_percent:.1f} percent apart on the mean, most at "
+            f"{shown.place(pair.worst_at_mm, scale)}: {abs(pair.worst_percent):.1f} percent "
+            f"{'larger' if pair.worst_percent > 0.0 else 'smaller'}"
+        )
     if pair.zone is not None:
         lines.append(f"  {zone_words(pair.zone, scale, shown)}")
     if pair.unlike_lengths:
