@@ -216,9 +216,9 @@ def _match_lines(name: str, port: Port, match: Match, shown: Shown) -> list[str]
         return [f"  {name}: nothing to take off"]
     side = metal.by_side
     lines = [
-        f"  {name}: {metal.volume_mm3 / 1000.0:.2f} cc; roof {side.roof / 1000.0:.2f}, floor "
-        f"{side.floor / 1000.0:.2f}, {port.left_wall} {side.left / 1000.0:.2f}, {port.right_wall} "
-        f"{side.right / 1000.0:.2f}"
+        f"  {name}: {hundredths_cc(metal.volume_mm3)} cc; roof {hundredths_cc(side.roof)}, floor "
+        f"{hundredths_cc(side.floor)}, {port.left_wall} {hundredths_cc(side.left)}, {port.right_wall} "
+        f"{hundredths_cc(side.right)}"
     ]
     zones = [z for z in metal.by_zone if z.volume_mm3 >= 0.05 * metal.volume_mm3]
     told = ", ".join(
@@ -237,8 +237,19 @@ def match_rows(result: Comparison, shown: Shown) -> list[list[str]]:
             volumes = (match.metal.volume_mm3, side.roof, side.floor, side.left, side.right)
             largest = max(match.metal.by_zone, key=lambda z: z.volume_mm3)
             where = f"{shown.number(largest.from_mm)} to {shown.number(largest.to_mm)}"
-            rows.append([member.name, where, *(f"{v / 1000.0:.2f}" for v in volumes)])
+            rows.append([member.name, where, *(hundredths_cc(v) for v in volumes)])
     return rows
+
+
+def hundredths_cc(volume_mm3: float) -> str:
+    """Return a volume in cc; nothing has no sign.
+
+    Examples
+    --------
+    >>> hundredths_cc(-1.2), hundredths_cc(2345.6)
+    ('0.00', '2.35')
+    """
+    return f"{round(volume_mm3 / 1000.0, 2) + 0.0:.2f}"
 
 
 def sureness(result: Comparison) -> str:
