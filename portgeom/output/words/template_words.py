@@ -135,7 +135,7 @@ def _strip(piece: Piece, port: LoftedPort, shown: Shown) -> str:
 def pieces_text(port: LoftedPort, stage: LoftedStage, pieces: Sequence[Piece]) -> str:
     """Return how many pieces of which kind there are."""
     counts = [(KIND_WORDS[k], sum(p.kind == k for p in pieces)) for k in KIND_WORDS]
-    listed = ", ".join(f"{count} {name}" for name, count in counts if count)
+    listed = "; ".join(f"{name}: {count}" for name, count in counts if count)
     return f"{heading(port, stage)}: {len(pieces)} pieces at 1:1 ({listed})"
 
 
