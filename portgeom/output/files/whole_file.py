@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import platform
 import secrets
@@ -34,9 +35,24 @@ def write_whole(path: FilePath, data: bytes, *, force: bool = False) -> None:
 
 
 def refuse_if_there(path: FilePath, *, force: bool = False) -> None:
-    """Raise FileExistsError if there is a file, unless ``force`` is given: before any work on what it would hold."""
+    """Refuse a place for a file before any work on what it would hold.
+
+    Raises
+    ------
+    FileExistsError
+        If there is a file and ``force`` is not given.
+    OSError
+        If its folder cannot be made, because a file stands in the way, or cannot be written to.
+    """
     if path.exists() and not force:
         raise FileExistsError(f"{path} is there already; move it away, name another place, or say --force")
+    folder = path.parent
+    while not folder.exists() and folder != folder.parent:
+        folder = folder.parent
+    if not folder.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(folder))
+    if not os.access(folder, os.W_OK):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(folder))
 
 
 def _unfinished(path: FilePath) -> str:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from portgeom.output.files.whole_file import write_whole
+from portgeom.output.files.whole_file import refuse_if_there, write_whole
 
 KILLS = 200
 KILLED = """
@@ -87,3 +87,21 @@ def test_a_file_that_is_there_is_refused(tmp_path: Path) -> None:
     with pytest.raises(FileExistsError, match="is there already"):
         write_whole(tmp_path / "job.html", b"page")
     assert (tmp_path / "job.html").read_text(encoding="utf-8") == "mine"
+
+
+def test_a_place_under_a_file_is_refused_before_anything_is_made(tmp_path: Path) -> None:
+    (tmp_path / "notes").write_text("mine", encoding="utf-8")
+    with pytest.raises(NotADirectoryError) as refused:
+        refuse_if_there(tmp_path / "notes" / "deeper" / "page.html", force=True)
+    assert refused.value.filename == str(tmp_path / "notes")
+
+
+def test_a_folder_that_cannot_be_written_to_is_refused_before_any_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # whoever runs this may be allowed everything, so the answer of the system is put in its mouth
+    monkeypatch.setattr(os, "access", lambda path, mode: Path(path) != tmp_path)
+    with pytest.raises(PermissionError) as refused:
+        refuse_if_there(tmp_path / "new" / "page.html")
+    assert refused.value.filename == str(tmp_path)
+    assert list(tmp_path.iterdir()) == []
