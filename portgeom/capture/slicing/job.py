@@ -128,6 +128,15 @@ def _plain(number: float, digits: int) -> str:
     return f"{np.round(float(number), digits) + 0.0:.{digits}f}"
 
 
+EXACT_PLANES = (
+    "# The planes were laid by the tool, so no distance and no direction was read off. What the scan itself is off by,",
+    "# as one standard deviation, goes in trace; till it is said, the usual value for tracing is taken.",
+    "[accuracy]",
+    "distance = 0.0",
+    "pitch    = 0.0",
+)
+
+
 def _job_text(words: JobWords, table: str, source: str, notes: Sequence[Note]) -> str:
     said = [printable(line(note)) for note in notes]
     head = [
@@ -142,6 +151,8 @@ def _job_text(words: JobWords, table: str, source: str, notes: Sequence[Note]) -
             f"title    = {_quoted(words.title)}",
             f"units    = {_quoted(words.units)}",
             f"material = {material}",
+            "",
+            *EXACT_PLANES,
             "",
             "[[port]]",
             f"name = {_quoted(words.port)}",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -93,15 +93,25 @@ def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
     none = np.empty((len(unknown), 0))
     wanted = np.empty(0) if asked.wanted is None else asked.wanted.distances_mm(chart, block.rho_mm[0], m.cast_mm)
     its_moments = chart.moments(wanted) if asked.metal else Moments(none, none)
-    for rho, roof, places in zip(block.rho_mm, asked.roofs, asked.walls, strict=True):
+    for k, (rho, roof, places) in enumerate(zip(block.rho_mm, asked.roofs, asked.walls, strict=True)):
         points, moments = chart.tips_mm(rho), chart.moments(rho)
         removed = missing = unknown
         if asked.metal:
             union = chart.moments(np.maximum(rho, wanted))
             removed, missing = (chart.swept_mm3(union - other).sum(axis=-1) for other in (moments, its_moments))
         walls = [least_walls_mm(w, chart, np.maximum(rho, wanted) if w.wanted else rho) for w in places]
+        its = (
+            RoofFigures(unknown, none, none, unknown)
+            if roof is None
+            else roof_figures(roof, chart, rho, points, wanted)
+        )
+        if k == 0 and asked.wanted is not None and asked.wanted.bridged and its.stands_out_mm.shape[-1]:
+            # the wanted roof is the port's own bridge, going up and down with the draws' roof: what a draw's own
+            # bridge differs by comes on top
+            its = replace(its, peak_mm=its.peak_mm + its.stands_out_mm.max(axis=-1))
+            removed = removed + its.under_bridge_mm3
         seen = _Seen(
-            roof=RoofFigures(unknown, none, none) if roof is None else roof_figures(roof, chart, rho, points, wanted),
+            roof=its,
             removal_mm3=removed,
             missing_mm3=missing,
             walls_mm=np.array(walls).reshape(len(walls), len(rho)).T,

@@ -75,11 +75,15 @@ class RoofDraws:
 
 @dataclass(frozen=True, slots=True)
 class RoofFigures:
-    """The peak's height over the line (b,), and every bulge's height (b, i) and volume (b, i)."""
+    """The peak's height over the line (b,), and every bulge's height (b, i) and volume (b, i).
+
+    ``under_bridge_mm3`` (b,) is all that lies between roof and bridge, however thin; nothing without a bulge.
+    """
 
     peak_mm: F64
     stands_out_mm: F64
     bulge_mm3: F64
+    under_bridge_mm3: F64
 
 
 def roof_draws(
@@ -142,10 +146,13 @@ def roof_figures(r: RoofDraws, chart: Chart, rho_mm: F64, points_mm: F64, wanted
     proud = _proud_mm(chart, r.tips, r.slabs, rho_mm, wanted_mm)
     peak = np.where(r.contends, proud, -np.inf).max(axis=(1, 2))
     if not r.regions:
-        return RoofFigures(peak, *np.zeros((2, len(rho_mm), 0)))
+        none = np.zeros((len(rho_mm), 0))
+        return RoofFigures(peak, none, none, np.zeros(len(rho_mm)))
     lift = _lift_mm(r, chart, points_mm[:, : r.last + 1])
     found = [_bulge(r, chart, region, lift, points_mm) for region in r.regions]
-    return RoofFigures(peak, *(np.stack(rows, axis=-1) for rows in zip(*found, strict=True)))
+    bulges = (np.stack(rows, axis=-1) for rows in zip(*found, strict=True))
+    stands_out, volume = bulges
+    return RoofFigures(peak, stands_out, volume, _under_bridge_mm3(r, chart, lift, points_mm))
 
 
 def _proud_mm(chart: Chart, tips: Int, slabs: Int, rho_mm: F64, wanted_mm: F64) -> F64:
@@ -219,15 +226,29 @@ def _heights_mm(chart: Chart, r: RoofDraws, across: F64, points: F64) -> F64:
     return np.concatenate([sides[0], flat, sides[1]], axis=-1)
 
 
+def _under_bridge_mm3(r: RoofDraws, chart: Chart, lift: F64, points: F64) -> F64:
+    """Return the volume (b,) between the roof and its bridge."""
+    slabs = np.arange(r.last + 1)
+    across = chart.centre_mm[slabs, :1] + chart.half_mm[slabs, None] * r.columns
+    area = np.sum(np.nan_to_num(lift, nan=0.0) * np.gradient(across, axis=1), axis=-1)
+    step = np.gradient(chart.distance_mm[:, slabs], axis=1) * _stretch(chart, slabs, points)
+    return np.asarray(np.sum(area * step, axis=1))
+
+
+def _stretch(chart: Chart, slabs: Int, points: F64) -> F64:
+    """Return how much longer (b, j) the crown's way is than the path's, at some slabs."""
+    sweep = chart.sweep
+    row = np.searchsorted(sweep.slab, slabs)
+    crown = points[:, slabs, chart.rays.fan + chart.rays.flat // 2]
+    return sweep.advance[:, row] - sweep.turn_right[:, row] * crown[..., 0] - sweep.turn_up[:, row] * crown[..., 1]
+
+
 def _bulge(r: RoofDraws, chart: Chart, region: Region, lift: F64, points: F64) -> tuple[F64, F64]:
     """Return height and volume (b,) of what stands out in a region by more than the limit."""
     patch = lift[:, region.slabs, region.columns]
     fine = region.along @ patch @ region.across.T
-    sweep = chart.sweep
     slabs = np.arange(lift.shape[1])[region.slabs]
-    row = np.searchsorted(sweep.slab, slabs)
-    crown = points[:, region.slabs, chart.rays.fan + chart.rays.flat // 2]
-    stretch = sweep.advance[:, row] - sweep.turn_right[:, row] * crown[..., 0] - sweep.turn_up[:, row] * crown[..., 1]
+    stretch = _stretch(chart, slabs, points)
     step = np.repeat(np.diff(chart.distance_mm[:, slabs], axis=1), FINER, axis=1) / FINER
     length = step * (stretch @ region.along.T)
     out = np.where(fine > r.limits.bulge_mm, fine, 0.0)

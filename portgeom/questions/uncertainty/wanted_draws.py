@@ -155,6 +155,11 @@ class WantedDraws:
     lines: tuple[str, ...]
     response: tuple[F64, ...]
 
+    @property
+    def bridged(self) -> bool:
+        """Return whether the wanted roof is the cast one bridged, because no line was given."""
+        return self.steps is not None and self.steps.bridge is not None
+
     def distances_mm(self, chart: Chart, cast_rho_mm: F64, cast_mm: F64) -> F64:
         """Return the wanted distances (b, m, n) of draws whose sections as cast have distances (b, m, n).
 

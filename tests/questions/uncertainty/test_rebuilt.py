@@ -7,7 +7,7 @@ errors is not quite even in.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -37,14 +37,18 @@ class Roads:
 
     apart: dict[str, np.ndarray]
     sd: dict[str, float]
+    bridged: bool
 
 
-@pytest.fixture(scope="module", params=["1", "2"])
+@pytest.fixture(scope="module", params=["1", "2", "2 bridged"])
 def roads(request: pytest.FixtureRequest) -> Roads:
     job = read_job(EXAMPLE)
+    name, _, bridged = request.param.partition(" ")
+    if bridged:  # without a line to be held against, the roof is bridged anew in every draw
+        job = replace(job, ports=tuple(replace(p, target=None) for p in job.ports))
     ports = loft_job(job, resolution=FINE)
-    (port,) = (p for p in ports if p.port.name == request.param)
-    return by_both(job, ports, port)
+    (port,) = (p for p in ports if p.port.name == name)
+    return replace(by_both(job, ports, port), bridged=bool(bridged))
 
 
 def by_both(job: Job, ports: tuple[LoftedPort, ...], port: LoftedPort) -> Roads:
@@ -80,7 +84,7 @@ def by_both(job: Job, ports: tuple[LoftedPort, ...], port: LoftedPort) -> Roads:
             assert before is not None
             rebuilt[f"wall {k}"].append(wall.least.wall_mm - before.wall_mm)
     apart = {key: drawn[key][chosen] - np.array(rebuilt[key]) for key in drawn}
-    return Roads(apart, {key: float(np.nanstd(values)) for key, values in drawn.items()})
+    return Roads(apart, {key: float(np.nanstd(values)) for key, values in drawn.items()}, bridged=False)
 
 
 def figures_of(draws: StageDraws) -> dict[str, np.ndarray]:
@@ -112,7 +116,9 @@ def test_a_draw_is_the_port_rebuilt_from_its_readings(roads: Roads) -> None:
 def test_what_is_apart_is_small_beside_the_spread(roads: Roads) -> None:
     for key, apart in roads.apart.items():
         # a spread that is off by this share in quadrature is off by less than a tenth; no gauge tells 0.15 mm
-        within = max(0.45 * roads.sd[key], 0.15 if key in ("peak", "stands out") or key.startswith("wall") else 0.0)
+        # (a seventh where the metal is what a bridge spans: 7 mm slabs do not follow its smallest lifts)
+        share = 0.55 if roads.bridged and key == "removal" else 0.45
+        within = max(share * roads.sd[key], 0.15 if key in ("peak", "stands out") or key.startswith("wall") else 0.0)
         assert np.sqrt((apart**2).mean()) < within, key
 
 
