@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from portgeom.job.values import Accuracy
 from portgeom.output.words.json_doc import Json, Numbers, cc
@@ -12,10 +13,12 @@ from portgeom.output.words.tables import table
 from portgeom.output.words.text import LEAST_TOLD_MM3
 from portgeom.questions.shape.places import BenchScale
 from portgeom.questions.uncertainty.interval import COVERAGE, Spread
-from portgeom.questions.uncertainty.sure import StageSure, Sure, SureWall
-from portgeom.questions.uncertainty.ties import Tie
-from portgeom.questions.uncertainty.which import GAUGE, TRACING, Contribution, Reading
-from portgeom.questions.walls.plan import TARGET
+
+# a command that is asked for no draws comes through here too, and must not wait for all that draws rest on
+if TYPE_CHECKING:
+    from portgeom.questions.uncertainty.sure import StageSure, Sure, SureWall
+    from portgeom.questions.uncertainty.ties import Tie
+    from portgeom.questions.uncertainty.which import Contribution, Reading
 
 Worded = Callable[[float], str]
 
@@ -63,6 +66,8 @@ def figure_rows(sure: StageSure, shown: Shown) -> list[list[str]]:
 
 def _changed(sure: StageSure) -> list[SureWall]:
     """Return the walls, without those after a pass that left them as they were."""
+    from portgeom.questions.walls.plan import TARGET
+
     told: list[SureWall] = []
     for wall in sure.walls:
         before = [w for w in told if w.hazard == wall.hazard and w.state != TARGET]
@@ -162,6 +167,8 @@ def contribution_words(contribution: Contribution) -> str:
 
 def reading_words(reading: Reading) -> str:
     """Return a reading as one would ask for it."""
+    from portgeom.questions.uncertainty.which import GAUGE, TRACING
+
     if reading.what == GAUGE:
         return "check what the calipers are off by on a piece of known size"
     if reading.what == TRACING:
@@ -350,6 +357,8 @@ def _volume(shown: Shown) -> Worded:
 
 
 def _state(state: str) -> str:
+    from portgeom.questions.walls.plan import TARGET
+
     return "as wanted" if state == TARGET else state
 
 
