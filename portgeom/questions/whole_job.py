@@ -21,7 +21,7 @@ from portgeom.questions.handover.sheets import NO_SHEETS, HeadSheets, head_sheet
 from portgeom.questions.match.match import Match
 from portgeom.questions.match.of_job import match_of
 from portgeom.questions.propose.proposed import Proposed, groups_of, proposed
-from portgeom.questions.uncertainty.campaign import campaign
+from portgeom.questions.uncertainty.campaign import DRAWS, campaign
 from portgeom.questions.uncertainty.sure import StageSure, whole_sure
 from portgeom.questions.walls.behind import Behind, behind
 from portgeom.questions.whole import Answers, answers
@@ -124,7 +124,7 @@ def whole_job(
             stages=(),
             flow_beside=flow_beside_if_told(job, ports, [port for port, _ in chosen]),
             head=head_sheets(job, ports),
-            comparisons=comparisons_of(job, ports, chosen),
+            comparisons=comparisons_of(job, ports, chosen, draws=draws or DRAWS),
             proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
         )
 
@@ -171,13 +171,13 @@ def progress_since_cast(job: Job, ports: Sequence[LoftedPort], answer: Answers) 
 
 
 def comparisons_of(
-    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]]
+    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]], *, draws: int
 ) -> tuple[Comparison, ...]:
-    """Return how the stages asked about compare; none where there is only one."""
+    """Return how the stages asked about compare, from joint draws; none where there is only one."""
     if len(chosen) < 2:
         return ()
     names = {port.port.name for port, _ in chosen}
-    drawn = campaign(job, [p for p in ports if p.port.name in names], parts=())
+    drawn = campaign(job, [p for p in ports if p.port.name in names], draws=draws, parts=())
     return compare_siblings([Source(job, tuple(ports), tuple(chosen), drawn)])
 
 
