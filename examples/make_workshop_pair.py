@@ -179,7 +179,12 @@ def evenly(curve: npt.NDArray[np.float64], count: int) -> npt.NDArray[np.float64
 
 def main(folder: Path) -> None:
     """Write every file under ``folder``."""
-    for name, text in files().items():
+    write(files(), folder)
+
+
+def write(texts: dict[str, str], folder: Path) -> None:
+    """Write texts by their names under ``folder``, the same bytes on every system."""
+    for name, text in texts.items():
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8", newline="\n")

@@ -28,6 +28,7 @@ from make_workshop_pair import (
     gauge_table,
     rounded_rectangle,
     trace,
+    write,
 )
 
 FOLDER = Path(__file__).parent / "workshop-stages"
@@ -172,10 +173,7 @@ def finished_by_gauge(rng: np.random.Generator) -> str:
 
 def main(folder: Path) -> None:
     """Write every file under ``folder``."""
-    for name, text in files().items():
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8", newline="\n")
+    write(files(), folder)
 
 
 if __name__ == "__main__":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from portgeom.output.paper.card import set_depth
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, numbered, paragraph, table, text
-from portgeom.output.words.passes_doc import HAND_RATES, ORDER_OF_WORK, kept_back_words
+from portgeom.output.words.passes_doc import HAND_RATES, ORDER_OF_WORK, kept_back_words, pass_cells
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.vibration_doc import exposure_words
 from portgeom.questions.cutting.bench import PassResult
@@ -84,13 +84,7 @@ def _passes(cutting: Cutting, shown: Shown) -> Html:
     for k, r in enumerate(results, 1):
         row = [
             f"{k} {r.plan.name}",
-            r.plan.side,
-            r.plan.cutter.name,
-            shown.volume_number(r.volume_mm3),
-            f"{r.mass_g:.0f}",
-            shown.volume_number(r.total_mm3),
-            shown.volume_number(r.left_mm3),
-            shown.area_number(r.smallest.area_mm2),
+            *pass_cells(r, shown),
             shown.number(r.smallest.distance_mm),
             shown.number(r.rib.height_mm),
         ]

@@ -6,11 +6,10 @@ from portgeom.output.words.markup import EMPTY, Html, element, items, join, para
 from portgeom.output.words.reach_doc import (
     LEAST_MM3,
     corner_words,
-    length_or_dash,
     method_words,
     patch_words,
+    reach_rows,
     told_patches,
-    whole_percent,
 )
 from portgeom.output.words.shown import Shown
 from portgeom.output.words.vibration_doc import cutter_vibration_words
@@ -56,17 +55,7 @@ def _none_words(result: Reach, shown: Shown) -> str:
 
 
 def _table(result: Reach, shown: Shown) -> Html:
-    rows = [
-        [
-            c.cutter.name,
-            whole_percent(c.entry.share),
-            whole_percent(c.seat.share),
-            whole_percent(c.either_share),
-            length_or_dash(c.stick_out_mm, shown),
-            shown.number(c.cutter.reach_mm),
-        ]
-        for c in result.cutters
-    ]
+    rows = reach_rows(result, shown)
     headings = [
         "cutter",
         "from the face, percent",

@@ -134,13 +134,7 @@ def passes_text(
     rows = [
         [
             r.plan.name,
-            r.plan.side,
-            r.plan.cutter.name,
-            shown.volume_number(r.volume_mm3),
-            f"{r.mass_g:.0f}",
-            shown.volume_number(r.total_mm3),
-            shown.volume_number(r.left_mm3),
-            shown.area_number(r.smallest.area_mm2),
+            *pass_cells(r, shown),
             shown.number(r.rib.height_mm),
             _wall(r, shown),
             "-" if r.minutes is None else f"{r.minutes:.0f}",
@@ -169,6 +163,19 @@ def passes_text(
     if any(r.minutes is None for r in results):
         lines.append(HAND_RATES)
     return "\n".join([*lines, ORDER_OF_WORK])
+
+
+def pass_cells(result: PassResult, shown: Shown) -> list[str]:
+    """Return a pass's side and cutter, what it takes off, what is off and left after it, and the smallest area."""
+    return [
+        result.plan.side,
+        result.plan.cutter.name,
+        shown.volume_number(result.volume_mm3),
+        f"{result.mass_g:.0f}",
+        shown.volume_number(result.total_mm3),
+        shown.volume_number(result.left_mm3),
+        shown.area_number(result.smallest.area_mm2),
+    ]
 
 
 def _wide_rib(result: PassResult, results: Sequence[PassResult], scale: BenchScale, shown: Shown) -> list[str]:

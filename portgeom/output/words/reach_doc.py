@@ -39,17 +39,7 @@ def reach_text(port: LoftedPort, stage: LoftedStage, result: Reach, shown: Shown
         f"stick-out from the nearer, {shown.units}",
         "tool has",
     ]
-    rows = [
-        [
-            c.cutter.name,
-            whole_percent(c.entry.share),
-            whole_percent(c.seat.share),
-            whole_percent(c.either_share),
-            length_or_dash(c.stick_out_mm, shown),
-            shown.number(c.cutter.reach_mm),
-        ]
-        for c in result.cutters
-    ]
+    rows = reach_rows(result, shown)
     lines = [
         f"{lead}: share of the {shown.volume(result.volume_mm3)} to come off that a straight tool line reaches",
         table(head, rows),
@@ -61,6 +51,21 @@ def reach_text(port: LoftedPort, stage: LoftedStage, result: Reach, shown: Shown
     if any(c.cutter.vibration_m_s2 is not None for c in result.cutters):
         lines.append(CAUTION)
     return "\n".join(lines)
+
+
+def reach_rows(result: Reach, shown: Shown) -> list[list[str]]:
+    """Return a row a cutter: its name, shares reached from the face, the seat and either, stick-out, and its reach."""
+    return [
+        [
+            c.cutter.name,
+            whole_percent(c.entry.share),
+            whole_percent(c.seat.share),
+            whole_percent(c.either_share),
+            length_or_dash(c.stick_out_mm, shown),
+            shown.number(c.cutter.reach_mm),
+        ]
+        for c in result.cutters
+    ]
 
 
 def method_words(result: Reach, shown: Shown) -> str:
