@@ -11,7 +11,7 @@ from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.values import Accuracy, Job
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.cutting.bench import PassResult
-from portgeom.questions.uncertainty.campaign import DRAWS, StageDraws, port_draws
+from portgeom.questions.uncertainty.campaign import DRAWS, PortDraws, StageDraws, port_draws
 from portgeom.questions.uncertainty.chance import SEED
 from portgeom.questions.uncertainty.draws import tool_bias
 from portgeom.questions.uncertainty.figures import Figures, Part
@@ -96,6 +96,9 @@ class StageSure:
         Places whose area may as well be the smallest; none where one place stands clear.
     passes_run : int
         How many draws went through the passes themselves; 0 where passes were not asked for.
+    drawn : PortDraws
+        What all this is from: the draws of every stage of the port. Volume and areas are bit by bit those of a campaign
+        of the same draws and seed, whatever else is drawn, so a comparison takes them as they are.
     """
 
     port: str
@@ -115,6 +118,7 @@ class StageSure:
     walls: tuple[SureWall, ...]
     passes: tuple[SurePass, ...]
     passes_run: int
+    drawn: PortDraws
 
 
 def stage_sure(
@@ -171,6 +175,7 @@ def stage_sure(
         walls=(*_walls(teller, its, walls), *(SureWall(w.hazard, w.state, _drawn(w.spread)) for w in worked.walls)),
         passes=tuple(SurePass(one.name, _drawn(one.spread)) for one in worked.volumes),
         passes_run=worked.run,
+        drawn=drawn,
     )
 
 

@@ -8,11 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from portgeom.job.read import read_job
 from portgeom.job.shape_readings import ShapeReadings
 from portgeom.job.values import Accuracy, Job, Port, SectionTable, Stage, StationRow
 from portgeom.model.lofted import loft_job
+from portgeom.questions.uncertainty.campaign import campaign
 from portgeom.questions.uncertainty.sure import StageSure, stage_sure
 
+EXAMPLE = Path(__file__).parents[3] / "examples" / "workshop-pair"
 EXACT = dict.fromkeys(("gauge_mm", "tool_bias_mm", "trace_mm", "distance_mm", "pitch_deg", "pour_cc"), 0.0)
 
 
@@ -80,3 +83,21 @@ def test_the_band_is_as_wide_as_a_diameter_makes_it() -> None:
     band = asked(round_port([40.0] * 7), tool_bias_mm=0.1).band
     # an area of diameter D with a bias b changes by pi D b / 2; the interval is 2 x 1.96 b wide
     assert band.high_mm2 - band.low_mm2 == pytest.approx(math.pi * 40.0 / 2.0 * 0.1 * 2.0 * 1.96, rel=0.12)
+
+
+@pytest.mark.parametrize("name", ["1", "2"])
+def test_what_is_drawn_beside_volume_and_areas_changes_no_bit_of_them(name: str) -> None:
+    """The comparison of ports takes draws of everything or of nothing else, and tells the same."""
+    job = read_job(EXAMPLE)
+    ports = loft_job(job)
+    (port,) = (p for p in ports if p.port.name == name)
+    alone = campaign(job, ports, draws=130, parts=()).port(name)
+    beside = stage_sure(job, ports, port, port.stages[-1], draws=130, parts=("roof", "metal", "walls"), ranked=True)
+    drawn = beside.drawn
+    assert (drawn.port, drawn.stage_names, drawn.folded) == (alone.port, alone.stage_names, alone.folded)
+    assert beside.folded == alone.folded
+    for mine, its in zip(drawn.stages, alone.stages, strict=True):
+        for of in ("kept", "volume_mm3", "distance_mm", "flow_area_mm2", "smallest_area_mm2", "smallest_at_mm"):
+            assert np.array_equal(getattr(mine, of), getattr(its, of), equal_nan=True), of
+        assert mine.walls or mine is not drawn.stages[-1]
+        assert not its.walls
