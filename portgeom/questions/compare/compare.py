@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from portgeom.questions.compare.match import WITHIN_MM, Match, NoMatch, matches
@@ -77,9 +77,7 @@ def compare_siblings(sources: Sequence[Source], *, within_mm: float = WITHIN_MM)
     """
     found = []
     for kind in dict.fromkeys(port.port.kind for s in sources for port, _ in s.chosen):
-        of_kind = [
-            Source(s.job, s.ports, tuple(c for c in s.chosen if c[0].port.kind == kind), s.campaign) for s in sources
-        ]
+        of_kind = [replace(s, chosen=tuple(c for c in s.chosen if c[0].port.kind == kind)) for s in sources]
         of_kind = [s for s in of_kind if s.chosen]
         if sum(len(s.chosen) for s in of_kind) > 1:
             found.append(compare(of_kind, within_mm=within_mm))

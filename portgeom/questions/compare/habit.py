@@ -115,7 +115,7 @@ def habit(seen: Sequence[Levelled]) -> Habit | None:
     """Return the mean of all levellings, or None where fewer than two stations tell of one."""
     if sum(len(s.overshoot_mm) for s in seen) < 2:
         return None
-    from scipy import stats
+    from scipy.special import stdtrit
 
     overshoot = np.concatenate([s.overshoot_mm for s in seen])
     planned = np.concatenate([s.planned_mm for s in seen])
@@ -127,6 +127,6 @@ def habit(seen: Sequence[Levelled]) -> Habit | None:
         planned_mm=float(planned.mean()),
         further_mm=float(further.mean()),
         standard_mm=standard,
-        half_width_mm=float(stats.t.ppf(0.5 + 0.5 * COVERAGE, count - 1)) * standard,
+        half_width_mm=float(stdtrit(count - 1, 0.5 + 0.5 * COVERAGE)) * standard,
         stations=count,
     )

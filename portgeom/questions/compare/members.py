@@ -17,7 +17,7 @@ from portgeom.questions.shape.profile import AreaAt, smallest_area
 from portgeom.questions.shape.roof import roof
 from portgeom.questions.uncertainty.campaign import Campaign, StageDraws
 from portgeom.questions.uncertainty.interval import Spread, spread
-from portgeom.questions.whole import wanted_of
+from portgeom.questions.whole import Answers, wanted_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +69,13 @@ class Member:
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """A lofted job, which stages of it are compared, and the draws of its ports."""
+    """A lofted job, which stages of it are compared, the draws of its ports, and what was answered of them already."""
 
     job: Job
     ports: tuple[LoftedPort, ...]
     chosen: tuple[tuple[LoftedPort, LoftedStage], ...]
     campaign: Campaign
+    answered: tuple[Answers, ...] = ()
 
 
 def members(sources: Sequence[Source]) -> tuple[Member, ...]:
@@ -111,10 +112,18 @@ def _member(name: str, source: Source, port: LoftedPort, stage: LoftedStage) -> 
         smallest_at=smallest,
         entry_mm2=float(flow[0]),
         throat_mm2=float(np.interp(port.throat_mm, port.chart.distance_mm, flow)),
-        peak=roof(port, stage, wanted_of(job, source.ports, port), job.limits).peak,
+        peak=_peak(source, port, stage),
         poured=poured(port, stage, valve, job.accuracy, volume_standard_mm3=standard),
         draws=draws,
     )
+
+
+def _peak(source: Source, port: LoftedPort, stage: LoftedStage) -> RoofPlace:
+    """Return where a stage's roof stands highest over its line."""
+    known = next((a.roof for a in source.answered if a.port is port and a.stage is stage), None)
+    if known is None:
+        known = roof(port, stage, wanted_of(source.job, source.ports, port), source.job.limits)
+    return known.peak
 
 
 def between_columns(distance_mm: F64, drawn: F64, wanted_mm: F64) -> F64:

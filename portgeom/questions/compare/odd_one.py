@@ -116,7 +116,7 @@ def _along(found: Sequence[Member], kept: Bool) -> list[OffTheOthers]:
     of them together are no likelier to stand out than one figure is. Between stations a port is not free, so there
     are as many places as stations.
     """
-    from scipy import stats
+    from scipy.special import ndtr, ndtri
 
     end = min(m.length_mm for m in found)
     s = found[0].draws.distance_mm
@@ -124,7 +124,7 @@ def _along(found: Sequence[Member], kept: Bool) -> list[OffTheOthers]:
     values = np.array([np.interp(s, m.distance_mm, m.flow_area_mm2) for m in found])
     draws = np.stack([between_columns(m.draws.distance_mm, m.draws.flow_area_mm2[kept], s) for m in found], axis=1)
     places = max(len(m.stage.distance_mm) for m in found)
-    limit = float(stats.norm.isf(stats.norm.sf(STANDS_OUT) / places))
+    limit = -float(ndtri(ndtr(-STANDS_OUT) / places))
     off = []
     for k in range(len(found)):
         apart = _apart(values, draws, k)

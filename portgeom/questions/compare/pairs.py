@@ -143,10 +143,11 @@ def _areas(a: Member, b: Member) -> AreaDifference:
     low, high = np.full_like(s, np.nan), np.full_like(s, np.nan)
     if kept.sum() >= FEWEST_DRAWS:
         drawn = [between_columns(m.draws.distance_mm, m.draws.flow_area_mm2[kept], s) for m in (a, b)]
-        apart = drawn[0] - drawn[1]
-        below = np.array([0.5 - 0.5 * COVERAGE, 0.5 + 0.5 * COVERAGE])
+        apart = np.ascontiguousarray((drawn[0] - drawn[1]).T)
+        below = np.array([0.5 - 0.5 * COVERAGE, 0.5, 0.5 + 0.5 * COVERAGE])
         # about the difference itself: the draws' own middle may lie off it
-        low, high = np.quantile(apart - np.median(apart, axis=0), below, axis=0) + (one - other)
+        low, middle, high = np.quantile(apart, below, axis=1, overwrite_input=True)
+        low, high = (side - middle + one - other for side in (low, high))
     return AreaDifference(frozen(s), frozen(one), frozen(other), frozen(low), frozen(high))
 
 
