@@ -21,7 +21,8 @@ from portgeom.questions.handover.sheets import NO_SHEETS, HeadSheets, head_sheet
 from portgeom.questions.match.match import Match
 from portgeom.questions.match.of_job import match_of
 from portgeom.questions.propose.proposed import Proposed, groups_of, proposed
-from portgeom.questions.uncertainty.campaign import DRAWS, campaign
+from portgeom.questions.uncertainty.campaign import DRAWS, Campaign, PortDraws, campaign
+from portgeom.questions.uncertainty.chance import SEED
 from portgeom.questions.uncertainty.sure import StageSure, whole_sure
 from portgeom.questions.walls.behind import Behind, behind
 from portgeom.questions.whole import Answers, answers
@@ -111,12 +112,14 @@ def whole_job(
         Where a target or a pass does not fit its port, or what lies behind a wall cannot be read.
     """
     hazards = [behind(job, port) for port, _ in chosen]
+    compared = len(chosen) > 1
 
-    def part(number: int) -> WholeJob | WholeStage:
+    def part(number: int) -> WholeJob | _Asked:
         """Return what is asked of all stages together for 0, and all about one of them from 1 on."""
         if number:
             port, stage = chosen[number - 1]
-            return _stage(job, ports, port, stage, hazards[number - 1], units=units, draws=draws)
+            found = _stage(job, ports, port, stage, hazards[number - 1], units=units, draws=draws)
+            return _Asked(found, _port_draws(job, found) if compared else None)
         return WholeJob(
             job=job,
             units=units,
@@ -124,13 +127,22 @@ def whole_job(
             stages=(),
             flow_beside=flow_beside_if_told(job, ports, [port for port, _ in chosen]),
             head=head_sheets(job, ports),
-            comparisons=comparisons_of(job, ports, chosen, draws=draws or DRAWS),
             proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
         )
 
     together, *each = at_once(part, len(chosen) + 1, shared=_held(job, ports, hazards), in_turn=in_turn)
     assert isinstance(together, WholeJob)
-    return replace(together, stages=tuple(s for s in each if isinstance(s, WholeStage)))
+    asked = [one for one in each if isinstance(one, _Asked)]
+    comparisons = _comparisons(job, ports, asked, draws=draws or DRAWS)
+    return replace(together, stages=tuple(one.stage for one in asked), comparisons=comparisons)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """All about one stage, and the draws of its port that a comparison takes: None where there is none."""
+
+    stage: WholeStage
+    drawn: PortDraws | None
 
 
 def _held(job: Job, ports: Sequence[LoftedPort], hazards: Sequence[Sequence[Behind]]) -> list[object]:
@@ -170,15 +182,24 @@ def progress_since_cast(job: Job, ports: Sequence[LoftedPort], answer: Answers) 
     return None if stage is port.cast else progress(job, ports, port, stage)
 
 
-def comparisons_of(
-    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]], *, draws: int
+def _comparisons(
+    job: Job, ports: Sequence[LoftedPort], asked: Sequence[_Asked], *, draws: int
 ) -> tuple[Comparison, ...]:
     """Return how the stages asked about compare, from joint draws; none where there is only one."""
-    if len(chosen) < 2:
+    drawn = {one.drawn.port: one.drawn for one in asked if one.drawn is not None}
+    if not drawn:
         return ()
-    names = {port.port.name for port, _ in chosen}
-    drawn = campaign(job, [p for p in ports if p.port.name in names], draws=draws, parts=())
-    return compare_siblings([Source(job, tuple(ports), tuple(chosen), drawn)])
+    found = tuple(one.stage.answers for one in asked)
+    chosen = tuple((answer.port, answer.stage) for answer in found)
+    joint = Campaign(draws, SEED, job.accuracy, tuple(drawn.values()))
+    return compare_siblings([Source(job, tuple(ports), chosen, joint, answered=found)])
+
+
+def _port_draws(job: Job, found: WholeStage) -> PortDraws:
+    """Return the draws of a stage's port: those of its intervals, or of areas alone where it was asked for none."""
+    if found.sure is not None:
+        return found.sure.drawn
+    return campaign(job, [found.answers.port], draws=DRAWS, seed=SEED, parts=()).ports[0]
 
 
 def flow_if_told(job: Job, port: LoftedPort, stage: LoftedStage) -> FlowAnswers | None:
