@@ -13,7 +13,7 @@ from portgeom.output.paper.paper import Paper
 from portgeom.output.paper.printed_document import Styles, printed_document, room_pt, styles, words
 from portgeom.output.paper.printed_figure import PrintedFigure
 from portgeom.output.paper.printed_markup import HALF, WHOLE, printed_markup, together
-from portgeom.output.report.report import Section, job_sections, stage_figures, stage_sections
+from portgeom.output.report.report import Section, job_sections, shapes_behind, stage_figures, stage_sections
 from portgeom.output.scene.port_scene import port_scene
 from portgeom.output.scene.still import still
 from portgeom.output.words.first_words import first_answers
@@ -68,7 +68,8 @@ def _stage(whole: WholeJob, stage: WholeStage, look: Styles, shown: Shown, paper
     band = None if stage.sure is None else stage.sure.band
     drawn = drawings(answer, shown, whole.job.limits, band=band)
     flow += [_chart(d.title, d.convention, d.drawn, look, paper) for d in drawn]
-    for section in stage_sections(whole, stage, stage_figures(whole, stage, "p", shown), shown):
+    figures = stage_figures(stage, shapes_behind(whole, stage), "p", shown)
+    for section in stage_sections(whole, stage, figures, shown):
         flow += _section(section, look, paper, titled=False)
     return flow
 

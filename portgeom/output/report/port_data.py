@@ -11,18 +11,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Int
+from portgeom.geometry.arrays import Int
 from portgeom.geometry.surface import Surface
 from portgeom.job.units import area_from_mm2, length_from_mm
-from portgeom.model.edge import bridged_across, roof_span_mm, upper_edge
-from portgeom.output.charts.chart_style import ProudScale
-from portgeom.output.charts.roof_edges import roof_edges
 from portgeom.output.charts.wall_scale import WallScale
 from portgeom.output.report.packed import Json, data_url, floats, lengths, shades
+from portgeom.output.report.shown_states import ShownStates, port_states
 from portgeom.output.scene.hazard_shapes import HazardShape
-from portgeom.output.scene.port_scene import SEEN_MM, Scale
+from portgeom.output.scene.port_scene import Scale
 from portgeom.questions.shape.places import bench_scale
-from portgeom.questions.walls.plan import TARGET
 from portgeom.questions.walls.seen import walls_seen_mm
 from portgeom.questions.walls.walls import MAP_TO_MM
 from portgeom.questions.whole_job import WholeJob, WholeStage
@@ -37,34 +34,6 @@ FEWEST, MOST = 3_000, 14_000
 """Places of one state."""
 
 RAMP_STEPS = 255
-
-MOST_STAGES = 6
-"""Stages measured that can be switched between: the latest, and that asked about."""
-
-
-@dataclass(frozen=True, slots=True)
-class PortState:
-    """One state of a port that can be shown: what it is called, in a list and in a legend."""
-
-    name: str
-    kind: str
-    surface: Surface
-
-
-def port_states(stage: WholeStage) -> tuple[PortState, ...]:
-    """Return what can be shown of a port: stages as measured, after each pass, and the target.
-
-    The stage asked about comes first; its kind is "now", of other stages "stage", after a pass "pass", and "target".
-    """
-    answer = stage.answers
-    asked = answer.stage
-    others = [s for s in answer.port.stages if s.stage.name != asked.stage.name][-(MOST_STAGES - 1) :]
-    return (
-        PortState(asked.stage.name, "now", asked.surface),
-        *(PortState(r_name, "pass", r.after) for r in stage.cutting.results for r_name in (f"after {r.plan.name}",)),
-        PortState(TARGET, "target", answer.removal.after),
-        *(PortState(s.stage.name, "stage", s.surface) for s in others),
-    )
 
 
 def cells_for(whole: WholeJob) -> int:
@@ -95,18 +64,17 @@ def chosen_grid(surface: Surface, stations: Int, cells: int) -> Shown3d:
     return Shown3d(np.unique(np.concatenate([along, stations])), chosen)
 
 
-def port_data(whole: WholeJob, stage: WholeStage, shapes: Sequence[HazardShape], cells: int) -> Json:
+def port_data(whole: WholeJob, stage: WholeStage, seen: ShownStates, shapes: Sequence[HazardShape], cells: int) -> Json:
     """Return all about one stage of a port for the page's script, lengths in the units shown unless they are codes."""
     answer, units = stage.answers, whole.units
     per, per_area = length_from_mm(1.0, units), area_from_mm2(1.0, units)
     surface, port = answer.stage.surface, answer.port.port
-    chart, states = surface.chart, port_states(stage)
+    chart, states = surface.chart, seen.states
     grid = chosen_grid(surface, answer.stage.slab, cells)
     pick = np.ix_(grid.slabs, grid.rays)
     rho = [s.surface.rho_mm[pick] for s in states]
     packed = [lengths(r, max(float(r.max()) for r in rho)) for r in rho]
-    proud = [_proud_mm(stage, s.surface, grid) for s in states]
-    scale = proud_scale(stage, whole)
+    proud, scale = seen.proud_mm[:, grid.slabs[:, None], grid.rays], seen.scale
     hazards = stage.cutting.hazards
     walls = [walls_seen_mm(s.surface, hazards, grid.slabs, grid.rays) for s in states] if hazards else []
     bench = bench_scale(surface)
@@ -148,43 +116,6 @@ def port_data(whole: WholeJob, stage: WholeStage, shapes: Sequence[HazardShape],
         "sides": ["roof", port.right_wall, "floor", port.left_wall],
         "hazards": [_shape(shape, per) for shape in shapes],
     }
-
-
-def _proud_mm(stage: WholeStage, surface: Surface, grid: Shown3d) -> F64:
-    """Return how far places of the roof stand over the line (j, k), NaN off the roof.
-
-    The roof runs sideways as far as that of the stage asked about, and of another state no further than its own:
-    the walls of a port that was narrower then are no roof.
-    """
-    answer = stage.answers
-    own = surface is answer.stage.surface
-    roof_map, edges = answer.roof.map, answer.wanted.edges
-    ends = roof_edges(roof_map.distance_mm, roof_map.across_mm, roof_map.proud_mm)
-    points = surface.points_mm
-    above = points[..., 1] > surface.chart.centre_mm[:, None, 1]
-    proud = np.full((len(grid.slabs), len(grid.rays)), np.nan)
-    for row, slab in enumerate(grid.slabs):
-        if slab >= len(ends.left) or not np.isfinite(ends.left[slab]):
-            continue
-        u, v = points[slab, grid.rays].T
-        left, right = ends.left[slab], ends.right[slab]
-        if not own:
-            its_left, its_right = roof_span_mm(bridged_across(upper_edge(points[slab])))
-            left, right = max(left, its_left), min(right, its_right)
-        on = above[slab, grid.rays] & (u >= left) & (u <= right)
-        proud[row, on] = edges[slab].height_mm(u[on]) - v[on]
-    return proud
-
-
-def proud_scale(stage: WholeStage, whole: WholeJob) -> ProudScale:
-    """Return the scale of heights over the line of all that can be shown of a stage's port."""
-    m, n = stage.answers.stage.surface.rho_mm.shape
-    every = Shown3d(np.arange(m), np.arange(n))
-    others = [_proud_mm(stage, s.surface, every) for s in port_states(stage)[1:]]
-    found = [stage.answers.roof.map.proud_mm, *others]
-    known = np.concatenate([f[np.isfinite(f)] for f in found])
-    lowest = float(known.min())
-    return ProudScale.over(lowest if lowest <= -SEEN_MM else 0.0, float(known.max()), whole.units)
 
 
 def wall_scale(stage: WholeStage, whole: WholeJob) -> WallScale:

@@ -29,6 +29,7 @@ from portgeom.output.report.port_data import cells_for
 from portgeom.output.report.propose import propose_section
 from portgeom.output.report.reach import reach_section
 from portgeom.output.report.script import script
+from portgeom.output.report.shown_states import shown_states
 from portgeom.output.report.tables import tables
 from portgeom.output.report.uncertainty import uncertainty_section
 from portgeom.output.report.view import again, reading_section, view_data, view_section
@@ -235,7 +236,7 @@ def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def stage_figures(whole: WholeJob, stage: WholeStage, prefix: str, shown: Shown) -> dict[str, Html]:
+def stage_figures(stage: WholeStage, shapes: Sequence[HazardShape], prefix: str, shown: Shown) -> dict[str, Html]:
     """Return the drawings that stand in the sections of one stage, by name; ``prefix`` keeps their ids apart."""
     answer = stage.answers
     drawn = (
@@ -246,17 +247,22 @@ def stage_figures(whole: WholeJob, stage: WholeStage, prefix: str, shown: Shown)
     if stage.flow is not None:
         drawing = flow_drawing([stage.flow], flow_shown(shown, [stage.flow.state], None))
         figures[drawing.name] = _drawn(drawing, prefix)
-    shapes = hazard_shapes(stage.cutting.hazards, stage.cutting.finished.surface, whole.job.folder)
     figures["behind"] = _behind(answer, stage.cutting, shapes, prefix, shown)
     return figures
+
+
+def shapes_behind(whole: WholeJob, stage: WholeStage) -> tuple[HazardShape, ...]:
+    """Return what lies behind the walls of a stage's port, as it is drawn."""
+    return hazard_shapes(stage.cutting.hazards, stage.cutting.finished.surface, whole.job.folder)
 
 
 def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells: int) -> Html:
     """Return all about one stage of a port: links, pictures, and what is said of it."""
     answer = stage.answers
     name, prefix = f"port-{number}", f"p{number}"
-    shapes = hazard_shapes(stage.cutting.hazards, stage.cutting.finished.surface, whole.job.folder)
-    figures = stage_figures(whole, stage, prefix, shown)
+    shapes = shapes_behind(whole, stage)
+    seen = shown_states(stage, whole.units)
+    figures = stage_figures(stage, shapes, prefix, shown)
     told = [s for s in stage_sections(whole, stage, figures, shown) if s.html]
     band = None if stage.sure is None else stage.sure.band
     links = join(element("li", element("a", text(s.title), href=f"#{name}-{s.key}")) for s in told)
@@ -270,7 +276,7 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells:
                 "div",
                 element(
                     "div",
-                    view_section(name, whole, stage, again(f"{prefix}-still"), answer.stage.stage.name),
+                    view_section(name, whole, stage, seen, again(f"{prefix}-still"), answer.stage.stage.name),
                     join(_drawn(d, prefix) for d in drawings(answer, shown, whole.job.limits, band=band)),
                     class_="pictures",
                 ),
@@ -280,7 +286,7 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells:
             reading_section(name, whole, stage, shown),
             class_="read-along",
         ),
-        view_data(name, whole, stage, shapes, cells),
+        view_data(name, whole, stage, seen, shapes, cells),
         id=name,
         class_="port",
     )

@@ -12,7 +12,8 @@ from portgeom.output.charts.frame import colour_bar
 from portgeom.output.charts.sheet import Mark, sheet
 from portgeom.output.charts.sheet_svg import FONTS, svg_of
 from portgeom.output.report.packed import json_block
-from portgeom.output.report.port_data import port_data, port_states, proud_scale, wall_scale
+from portgeom.output.report.port_data import port_data, wall_scale
+from portgeom.output.report.shown_states import ShownStates
 from portgeom.output.scene.hazard_shapes import HazardShape
 from portgeom.output.scene.port_scene import Scale
 from portgeom.output.scene.still import FOOT, HEAD, TALL, WIDE
@@ -38,7 +39,9 @@ BAR_WIDE = 420.0
 """Width of the colour bar under the picture that turns, in points."""
 
 
-def view_section(name: str, whole: WholeJob, stage: WholeStage, pictured: Html, caption: str) -> Html:
+def view_section(
+    name: str, whole: WholeJob, stage: WholeStage, seen: ShownStates, pictured: Html, caption: str
+) -> Html:
     """Return the picture of a port that turns, with its controls; ``pictured`` is the still one in its place."""
     title = f"Port {stage.answers.port.port.name}, {caption}"
     hazards = bool(stage.cutting.hazards)
@@ -54,11 +57,11 @@ def view_section(name: str, whole: WholeJob, stage: WholeStage, pictured: Html, 
             f'<canvas tabindex="0" role="application" aria-label="{text(title)}, a picture that turns" '
             f'aria-describedby="{name}-keys"></canvas>'
         ),
-        element("div", join(_bars(name, whole, stage)), class_="bars"),
+        element("div", join(_bars(name, whole, stage, seen)), class_="bars"),
         element("p", text("Tap a place to read it."), class_="picked", role="status"),
         element(
             "div",
-            _choice("state", "Show", [(str(k), s.name) for k, s in enumerate(port_states(stage))]),
+            _choice("state", "Show", [(str(k), s.name) for k, s in enumerate(seen.states)]),
             _choice("colour", "Colour by", _colours(hazards)),
             _choice("cut", "Cut open", CUTS),
             _tick("hazards", "what lies behind the walls") if hazards else EMPTY,
@@ -87,9 +90,11 @@ def again(name: str) -> Html:
     )
 
 
-def view_data(name: str, whole: WholeJob, stage: WholeStage, shapes: Sequence[HazardShape], cells: int) -> Html:
+def view_data(
+    name: str, whole: WholeJob, stage: WholeStage, seen: ShownStates, shapes: Sequence[HazardShape], cells: int
+) -> Html:
     """Return what the script has to know of a port, as a block of data."""
-    return json_block(f"{name}-data", port_data(whole, stage, shapes, cells))
+    return json_block(f"{name}-data", port_data(whole, stage, seen, shapes, cells))
 
 
 def reading_section(name: str, whole: WholeJob, stage: WholeStage, shown: Shown) -> Html:
@@ -136,8 +141,8 @@ def _colours(hazards: bool) -> list[tuple[str, str]]:
     return colours if hazards else [c for c in colours if c[0] != "wall"]
 
 
-def _bars(name: str, whole: WholeJob, stage: WholeStage) -> list[Html]:
-    scales: list[tuple[str, Scale, str]] = [("proud", proud_scale(stage, whole), "roof: ")]
+def _bars(name: str, whole: WholeJob, stage: WholeStage, seen: ShownStates) -> list[Html]:
+    scales: list[tuple[str, Scale, str]] = [("proud", seen.scale, "roof: ")]
     if stage.cutting.hazards:
         scales.append(("wall", wall_scale(stage, whole), ""))
     bars = []

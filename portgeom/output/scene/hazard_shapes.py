@@ -73,34 +73,31 @@ def hazard_shapes(hazards: Sequence[Behind], surface: Surface, folder: Path) -> 
         Of the job, where meshes lie.
     """
     skin = surface.chart.planes.world_mm(surface.points_mm).reshape(-1, 3)
-    found = (_shape(h, surface, skin, folder) for h in hazards)
+    box = np.array([[s.min() - MARGIN_MM, s.max() + MARGIN_MM] for s in skin.T]).T
+    found = (_shape(h, surface, skin, box, folder) for h in hazards)
     return tuple(s for s in found if s is not None and len(s.triangles))
 
 
-def _shape(behind: Behind, surface: Surface, skin: F64, folder: Path) -> HazardShape | None:
+def _shape(behind: Behind, surface: Surface, skin: F64, box: F64, folder: Path) -> HazardShape | None:
+    """Return one shape next to the places (n, 3) of a skin, in the box (2, 3) in which shapes are drawn."""
     hazard = behind.hazard
     if hazard.shape == "cylinder":
-        return _hole(hazard, skin)
+        return _hole(hazard, box)
     if hazard.shape == "plane":
         return _face(hazard, skin)
     if hazard.shape == "readings":
         return _readings(hazard, surface)
-    return _mesh(hazard, skin, folder)
+    return _mesh(hazard, box, folder)
 
 
-def _box(skin: F64) -> F64:
-    """Return the corners (2, 3) of the box in which shapes are drawn."""
-    return np.array([skin.min(axis=0) - MARGIN_MM, skin.max(axis=0) + MARGIN_MM])
-
-
-def _hole(hazard: Hazard, skin: F64) -> HazardShape | None:
+def _hole(hazard: Hazard, box: F64) -> HazardShape | None:
     start, end, diameter = hazard.start_mm, hazard.end_mm, hazard.diameter_mm
     assert start is not None
     assert end is not None
     assert diameter is not None
     radius, length = 0.5 * diameter, float(np.linalg.norm(end - start))
     axis = (end - start) / length
-    first, last = _within(_box(skin) + [[-radius], [radius]], start, axis, length)
+    first, last = _within(box + [[-radius], [radius]], start, axis, length)
     if last <= first:
         return None
     tip = radius / np.tan(np.radians(0.5 * DRILL_POINT_DEG)) if hazard.drill_point and last == length else 0.0
@@ -184,13 +181,13 @@ def _face(hazard: Hazard, skin: F64) -> HazardShape | None:
     return HazardShape(hazard.name, frozen(vertices), triangles, (edge,), sheet=True)
 
 
-def _mesh(hazard: Hazard, skin: F64, folder: Path) -> HazardShape | None:
+def _mesh(hazard: Hazard, box: F64, folder: Path) -> HazardShape | None:
     gathered = Gathered()
     mesh = read_hazard_mesh(hazard, folder, gathered)
     gathered.refuse()
     if mesh is None:
         return None
-    low, high = _box(skin)
+    low, high = box
     inside = ((mesh.vertices_mm >= low) & (mesh.vertices_mm <= high)).all(axis=1)
     near = mesh.faces[inside[mesh.faces].any(axis=1)]
     vertices, triangles, size = mesh.vertices_mm, near, FINEST_MM

@@ -11,8 +11,10 @@ import pytest
 
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.job.values import Line, Target
+from portgeom.model.edge import bridged_across, roof_span_mm, upper_edge
 from portgeom.output.report.packed import CODES, NONE
-from portgeom.output.report.port_data import cells_for, chosen_grid, port_data, port_states
+from portgeom.output.report.port_data import cells_for, chosen_grid, port_data
+from portgeom.output.report.shown_states import port_states, roof_spans_mm, shown_states
 from portgeom.output.scene.port_scene import skin_proud_mm
 from portgeom.questions.walls.seen import walls_seen_mm
 from portgeom.questions.walls.walls import wall_map
@@ -22,7 +24,7 @@ CELLS = 6000
 
 def told_of(asked, whole, units="mm"):
     all_of = whole(asked, units)
-    return port_data(all_of, all_of.stages[0], (), CELLS)
+    return port_data(all_of, all_of.stages[0], shown_states(all_of.stages[0], units), (), CELLS)
 
 
 def array(url, kind):
@@ -111,7 +113,7 @@ def test_shapes_of_many_ports_fit_the_page(drilled, whole):
     one = whole(drilled)
     many = replace(one, stages=one.stages * 16)
     per_state = cells_for(many)
-    data = json.dumps(port_data(many, many.stages[0], (), per_state))
+    data = json.dumps(port_data(many, many.stages[0], shown_states(many.stages[0], "mm"), (), per_state))
     assert 16 * len(data) < 4_000_000
     assert cells_for(one) > per_state
 
@@ -132,3 +134,29 @@ def test_an_earlier_stage_reads_its_own_height_over_the_line(asking, whole, job_
     read = low + code[code != NONE] * (high - low) / CODES
     # its corners are carried with the roof; a wall of it that lies under the wider finished roof is none
     assert read == pytest.approx(3.0, abs=0.5 * (high - low) / CODES + 0.02)
+
+
+def bridged_spans(sections):
+    return [roof_span_mm(bridged_across(upper_edge(p))) for p in sections]
+
+
+def test_roofs_spans_are_those_of_the_bridged_upper_boundary(drilled, whole):
+    for state in port_states(whole(drilled).stages[0]):
+        tips = state.surface.points_mm
+        np.testing.assert_allclose(roof_spans_mm(tips), bridged_spans(tips), atol=1e-9)
+
+
+def test_a_roof_of_straight_slopes_spans_what_leans_less_than_sixty_degrees():
+    """Slopes of 2 in 1 lean 63 degrees, of 1 in 1 lean 45: the roof runs between the corners where they meet."""
+    u = np.array([10.0, 9.0, 6.0, 0.0, -5.0, -8.0, -10.0, 0.0])
+    v = np.array([0.0, 2.0, 5.0, 6.0, 4.0, 3.0, -1.0, -8.0])
+    np.testing.assert_allclose(roof_spans_mm(np.column_stack([u, v])[None]), [[-8.0, 9.0]])
+
+
+def test_a_wall_that_doubles_back_is_no_roof():
+    """The same section with its right wall drawn in under the roof: asked the long way."""
+    u = np.array([10.0, 7.0, 9.5, 9.0, 6.0, 0.0, -5.0, -8.0, -10.0, 0.0])
+    v = np.array([-2.0, -1.0, 1.0, 2.0, 5.0, 6.0, 4.0, 3.0, -1.0, -8.0])
+    section = np.column_stack([u, v])
+    np.testing.assert_allclose(roof_spans_mm(np.stack([section, section])), bridged_spans([section] * 2))
+    np.testing.assert_allclose(roof_spans_mm(section[None]), [[-8.0, 9.0]])
