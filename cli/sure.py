@@ -72,7 +72,8 @@ def tell_sure(
     part_words: Callable[[StageSure, Shown], list[str]],
 ) -> None:
     """Write answers as ``tell`` does, each with its intervals: words below, and the key ``uncertainty``."""
-    from portgeom.output.words.sure_doc import ground_json, ground_lines
+    from portgeom.output.words.sure_doc import ground_lines
+    from portgeom.output.words.sure_json import ground_json
 
     def with_json(both: Sured[A], n: Numbers) -> dict[str, Json]:
         entry = as_json(both.answer, n)

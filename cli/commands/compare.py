@@ -43,7 +43,8 @@ def command(
     """
     from portgeom.job.units import length_to_mm
     from portgeom.output.files.whole_file import refuse_if_there
-    from portgeom.output.words.compare_doc import compare_json, compare_text
+    from portgeom.output.words.compare_doc import compare_text
+    from portgeom.output.words.compare_json import compare_json
     from portgeom.output.words.json_doc import Numbers, document
     from portgeom.output.words.shown import Shown
     from portgeom.questions.compare.compare import compare_siblings

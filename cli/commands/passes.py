@@ -44,7 +44,7 @@ def command(
     from portgeom.job.faults import JobError
     from portgeom.output.files.whole_file import write_whole
     from portgeom.output.paper.card import Card
-    from portgeom.output.words import sure_doc
+    from portgeom.output.words import sure_doc, sure_json
     from portgeom.output.words.passes_doc import card_csv, passes_json, passes_text
     from portgeom.questions.cutting.depth_card import depth_card
     from portgeom.questions.cutting.passes import passes
@@ -103,7 +103,7 @@ def command(
         each(opened, ask),
         as_json=lambda one, n: passes_json(one.plan, one.cards, n),
         as_text=lambda port, stage, one, shown: passes_text(port, stage, one.plan, one.cards, shown),
-        part_json=lambda sure, n: {**sure_doc.passes_json(sure, n), **sure_doc.walls_json(sure, n)},
+        part_json=lambda sure, n: {**sure_json.passes_json(sure, n), **sure_json.walls_json(sure, n)},
         part_words=sure_doc.passes_words,
     )
     found_something(

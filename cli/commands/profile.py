@@ -23,7 +23,8 @@ def command(asked: Asked, draws: int, seed: int) -> None:
     """Area along the path, and whether it tapers smoothly from the face to the throat."""
     from portgeom.output.words.json_doc import profile_json
     from portgeom.output.words.sketch import area_sketch
-    from portgeom.output.words.sure_doc import areas_json, areas_words
+    from portgeom.output.words.sure_doc import areas_words
+    from portgeom.output.words.sure_json import areas_json
     from portgeom.output.words.text import profile_text
     from portgeom.questions.shape.profile import profile
 

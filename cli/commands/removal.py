@@ -28,7 +28,7 @@ def command(asked: Asked, from_stage: str | None, to_stage: str | None, draws: i
 
     With --from-stage or --to-stage: what came off between two stages of it.
     """
-    from portgeom.output.words import sure_doc
+    from portgeom.output.words import sure_doc, sure_json
     from portgeom.output.words.json_doc import removal_json
     from portgeom.output.words.text import removal_text, target_words
     from portgeom.questions.shape.removal import removal
@@ -64,7 +64,7 @@ def command(asked: Asked, from_stage: str | None, to_stage: str | None, draws: i
         told,
         as_json=removal_json,
         as_text=in_words,
-        part_json=sure_doc.removal_json,
+        part_json=sure_json.removal_json,
         part_words=sure_doc.removal_words,
     )
     found_something(asked.strict, any(t.answer.answer.volume_mm3 > 0.0 for t in told))

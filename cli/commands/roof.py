@@ -25,7 +25,7 @@ def command(asked: Asked, draws: int, seed: int) -> None:
 
     Heights are measured into the passage: above the line is metal to take off.
     """
-    from portgeom.output.words import sure_doc
+    from portgeom.output.words import sure_doc, sure_json
     from portgeom.output.words.json_doc import roof_json
     from portgeom.output.words.sketch import section_sketch
     from portgeom.output.words.text import roof_text
@@ -60,7 +60,7 @@ def command(asked: Asked, draws: int, seed: int) -> None:
         told,
         as_json=roof_json,
         as_text=drawn,
-        part_json=sure_doc.roof_json,
+        part_json=sure_json.roof_json,
         part_words=sure_doc.roof_words,
     )
     found_something(asked.strict, any(t.answer.answer.bulges for t in told))

@@ -26,7 +26,8 @@ def command(asked: Asked, draws: int, seed: int) -> None:
     The readings are drawn many times with the errors that [accuracy] and the table's column sd give them, and every
     draw goes through the same loft.
     """
-    from portgeom.output.words.sure_doc import sure_json, sure_text
+    from portgeom.output.words.sure_doc import sure_text
+    from portgeom.output.words.sure_json import sure_json
     from portgeom.questions.shape.places import bench_scale
     from portgeom.questions.uncertainty.sure import whole_sure
     from portgeom.questions.whole import answers

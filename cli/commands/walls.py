@@ -25,7 +25,7 @@ def command(asked: Asked, draws: int, seed: int) -> None:
     Now, after each pass that the job gives, and once the port is as wanted. Thin and open walls are told
     with their place.
     """
-    from portgeom.output.words import sure_doc
+    from portgeom.output.words import sure_doc, sure_json
     from portgeom.output.words.walls_doc import walls_json, walls_text
     from portgeom.questions.walls.plan import walls_throughout
 
@@ -50,7 +50,7 @@ def command(asked: Asked, draws: int, seed: int) -> None:
         told,
         as_json=walls_json,
         as_text=walls_text,
-        part_json=sure_doc.walls_json,
+        part_json=sure_json.walls_json,
         part_words=sure_doc.walls_words,
     )
     found_something(asked.strict, any(wall.alarms for t in told for part in t.answer.answer for wall in part.walls))

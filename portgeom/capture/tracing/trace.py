@@ -17,7 +17,8 @@ from portgeom.capture.tracing.find import Coarse, Patch, Tone, find_patches
 from portgeom.capture.tracing.hairs import without_hairs
 from portgeom.capture.tracing.mould import Mould
 from portgeom.capture.tracing.order import Marks, is_bar, marks_beside, reading_order
-from portgeom.capture.tracing.place import SPOT_MM2, OriginWay, Placing, RoofWay, outside_notes, placing
+from portgeom.capture.tracing.place import OriginWay, Placing, RoofWay, outside_notes, placing
+from portgeom.capture.tracing.slice_notes import bump_notes, hair_notes, soft_notes, spot_notes
 from portgeom.capture.tracing.smooth import smoothed
 from portgeom.capture.undercut import CUT_OFF, Hidden, opened
 from portgeom.geometry.arrays import F64, frozen
@@ -34,9 +35,6 @@ ASIDE_SHARE = 0.05
 LEVEL_SHARE = 0.1
 """How well half way between two measured lights is known, as a share of the step between them."""
 
-SOFT_MM = 0.6
-BLURRED_MM = 1.5
-SOFT_SHARE = 0.03
 
 ALL = 0
 """As many slices as there are."""
@@ -298,7 +296,11 @@ def _slice(number: int, edge: Edge, sheet_mm: F64, marks_mm: F64, scale: Scale, 
     level = LEVEL_SHARE * float(np.percentile(width_mm, 95.0))
     within = growth * (smooth.moved_mm + level + scale.error_ratio * 0.5 * float(size.max()))
     found = bumps(smooth.points_mm)
-    notes = (*_hair_notes(cleaned.hairs_mm), *_soft_notes(width_mm, edge), *_spot_notes(edge, scale, wish))
+    notes = (
+        *hair_notes(cleaned.hairs_mm),
+        *soft_notes(width_mm, edge),
+        *spot_notes(edge, scale, mark=isinstance(wish.origin, str) and wish.origin == "mark"),
+    )
     notes = (*notes, *outside_notes(outline, wish.origin))
     return Slice(
         number=number,
@@ -312,7 +314,7 @@ def _slice(number: int, edge: Edge, sheet_mm: F64, marks_mm: F64, scale: Scale, 
         hairs_mm=cleaned.hairs_mm,
         bumps=found,
         pockets_mm=seen.pockets_mm,
-        notes=(*notes, *_bump_notes(found, scale)),
+        notes=(*notes, *bump_notes(found, scale)),
         warnings=seen.warnings,
     )
 
@@ -326,55 +328,6 @@ def seen_whole(outline: Outline, where: Placing, growth: float) -> Seen:
         return Seen(outline, (), (words,))
     pockets = tuple(frozen(where.to_sheet(pocket / growth)) for pocket in whole.pockets_mm)
     return Seen(whole.outline, pockets, (f"{whole.found}: {CUT_OFF}",) if whole.found else ())
-
-
-def _hair_notes(hairs_mm: tuple[F64, ...]) -> tuple[str, ...]:
-    count = len(hairs_mm)
-    if not count:
-        return ()
-    what = "a hair or scratch" if count == 1 else f"{count} hairs or scratches"
-    return (f"{what} across its edge cut off where drawn",)
-
-
-def _bump_notes(found: tuple[Bump, ...], scale: Scale) -> tuple[str, ...]:
-    if not found:
-        return ()
-    what = "bump" if found[0].height_mm > 0.0 else "nick"
-    place = scale.to_px(found[0].place_mm.reshape(1, 2))[0]
-    first = f"a {what} of {abs(found[0].height_mm):.2f} mm in its edge at pixel {place[0]:.0f},{place[1]:.0f}"
-    more = f", and {len(found) - 1} more" if len(found) > 1 else ""
-    return (f"{first}{more}: dust, or the slice itself; it was left as it is",)
-
-
-def _soft_notes(width_mm: F64, edge: Edge) -> tuple[str, ...]:
-    middle = float(np.median(width_mm))
-    if middle > BLURRED_MM:
-        raise Unsure(
-            f"is blurred: its edge is {middle:.1f} mm wide",
-            "press the slice flat on the glass, or take the picture in focus",
-            about="outline",
-        )
-    if middle > SOFT_MM:
-        return (f"its edge is soft, {middle:.1f} mm wide",)
-    soft = width_mm > max(SOFT_MM, 3.0 * middle)
-    if soft.mean() > SOFT_SHARE:
-        place = edge.points_px[soft].mean(axis=0)
-        return (
-            f"{100.0 * soft.mean():.0f} percent of its edge is soft, about pixel {place[0]:.0f},{place[1]:.0f}: "
-            "a shadow, or the slice did not lie flat",
-        )
-    return ()
-
-
-def _spot_notes(edge: Edge, scale: Scale, wish: Wish) -> tuple[str, ...]:
-    per_px2 = scale.mm_per_px(edge.points_px.mean(axis=0)) ** 2
-    areas = [abs(float(polygon_moments(s).area_mm2)) * per_px2 for s in edge.spots_px]
-    count = len(areas)
-    if isinstance(wish.origin, str) and wish.origin == "mark":
-        count = sum(not SPOT_MM2[0] <= a <= SPOT_MM2[1] for a in areas)
-    if not count:
-        return ()
-    return (f"{count} spot{'s' if count > 1 else ''} inside it counted as slice",)
 
 
 def _notes(coarse: Coarse, specks: int, marks: list[Marks]) -> tuple[str, ...]:

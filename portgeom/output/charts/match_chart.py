@@ -13,7 +13,8 @@ from portgeom.output.charts.sheet import WIDTH, Mark, Sheet, Spot, Stroke, Words
 from portgeom.output.words.match_doc import fine
 from portgeom.output.words.names import short
 from portgeom.output.words.shown import Shown
-from portgeom.questions.match.match import Laid, Match
+from portgeom.questions.match.laid import Laid
+from portgeom.questions.match.match import Match
 
 CONVENTION = "looking in from the manifold face, deck down"
 

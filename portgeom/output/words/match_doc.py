@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING
 
 from portgeom.job.units import length_from_mm
 from portgeom.output.words.tables import table
-from portgeom.questions.match.match import FLUSH_MM
+from portgeom.questions.match.steps import FLUSH_MM
 
 if TYPE_CHECKING:
     from portgeom.model.lofted import LoftedPort, LoftedStage
     from portgeom.output.words.json_doc import Json, Numbers
     from portgeom.output.words.shown import Shown
-    from portgeom.questions.match.match import ClockStep, Laid, Match, Within
+    from portgeom.questions.match.laid import Laid
+    from portgeom.questions.match.match import Match
     from portgeom.questions.match.milling import Shift
+    from portgeom.questions.match.steps import ClockStep, Within
 
 SIGNS = (
     "A step is how far the other part's opening lies outside the port's edge (+: it is larger there, -: it stands into "
