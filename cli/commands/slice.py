@@ -119,7 +119,8 @@ def command(as_json: bool, **given: Any) -> None:
     --entry with --into), and which way is up (one of --up, --up-point, --transform, --head-frame). The path is found
     from the mouth to the end of the mesh, or to where the passage divides, unless --path or --like gives it.
     """
-    from portgeom.capture.slicing.mesh import Asked, slice_mesh
+    from portgeom.capture.slicing.asked import Asked
+    from portgeom.capture.slicing.mesh import slice_mesh
     from portgeom.output.words.slice_doc import sliced_doc, sliced_text
 
     _refuse_mixed(given)

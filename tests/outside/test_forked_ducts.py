@@ -18,7 +18,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from portgeom.capture.slicing.mesh import Asked, SlicedMesh, slice_mesh
+from portgeom.capture.slicing.asked import Asked
+from portgeom.capture.slicing.mesh import SlicedMesh, slice_mesh
 from portgeom.job.faults import line
 from portgeom.job.read import read_job
 from portgeom.model.lofted import loft_job

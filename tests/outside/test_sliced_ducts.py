@@ -18,7 +18,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from portgeom.capture.slicing.mesh import Asked, SlicedMesh, slice_mesh
+from portgeom.capture.slicing.asked import Asked
+from portgeom.capture.slicing.mesh import SlicedMesh, slice_mesh
 from portgeom.geometry.solid import solid_of
 from portgeom.job.faults import JobError
 from portgeom.job.read import read_job
