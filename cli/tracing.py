@@ -13,7 +13,7 @@ import click
 if TYPE_CHECKING:
     from portgeom.capture.tracing.batch import Naming, Scaling
     from portgeom.capture.tracing.mould import Mould
-    from portgeom.capture.tracing.trace import Wish
+    from portgeom.capture.tracing.traced import Wish
     from portgeom.job.values import Units
 
 FACES = ("entry", "far")
@@ -147,7 +147,7 @@ def wish(said: dict[str, Any], units: Units, *, pictures: int = 1) -> Wish:
     """Return what is to be traced, from the options; asks for what is missing of a mould."""
     import numpy as np
 
-    from portgeom.capture.tracing.trace import Wish
+    from portgeom.capture.tracing.traced import Wish
     from portgeom.job.units import length_to_mm
 
     count = said["slices"]

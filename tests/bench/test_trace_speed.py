@@ -16,7 +16,8 @@ from scan_simulation import Optics, Shape, Sheet, cast_section, dust, scan
 
 from portgeom.capture.images.file import read_picture
 from portgeom.capture.images.scale import by_file
-from portgeom.capture.tracing.trace import Wish, trace_picture
+from portgeom.capture.tracing.trace import trace_picture
+from portgeom.capture.tracing.traced import Wish
 
 DPI = 600
 SLICES = 12

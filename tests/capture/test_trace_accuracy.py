@@ -17,7 +17,8 @@ from portgeom.capture.images.file import Picture
 from portgeom.capture.images.resolution import Claim
 from portgeom.capture.images.scale import by_dpi
 from portgeom.capture.images.scale_card import DOT_MM, FIELD_MM, HOLE_MM, MARKS_MM, RING_MM, by_card
-from portgeom.capture.tracing.trace import Slice, Wish, trace_picture
+from portgeom.capture.tracing.trace import trace_picture
+from portgeom.capture.tracing.traced import Slice, Wish
 
 DPI = 300.0
 SLICES = 200

@@ -18,7 +18,8 @@ from portgeom.capture.images.scale_card import by_card
 from portgeom.capture.images.unsure import Unsure
 from portgeom.capture.tracing.drawn import TracedDrawing, trace_drawing
 from portgeom.capture.tracing.mould import Calipers, caliper_words
-from portgeom.capture.tracing.trace import Slice, Traced, Wish, trace_picture
+from portgeom.capture.tracing.trace import trace_picture
+from portgeom.capture.tracing.traced import Slice, Traced, Wish
 from portgeom.job.drawing import DrawingUnits
 from portgeom.job.faults import Gathered, JobError, Spot, printable
 from portgeom.job.files import unsafe

@@ -15,7 +15,8 @@ from portgeom.capture.images.unsure import Unsure
 from portgeom.capture.tracing.find import LEAST_SLICE_MM2
 from portgeom.capture.tracing.order import BAR_RATIO, Marks, marks_beside, reading_order
 from portgeom.capture.tracing.place import SPOT_MM2, outside_notes, placing
-from portgeom.capture.tracing.trace import ALL, ASIDE_MM2, ASIDE_SHARE, Slice, Wish, numbers_of, seen_whole
+from portgeom.capture.tracing.trace import ASIDE_MM2, ASIDE_SHARE, numbers_of, seen_whole
+from portgeom.capture.tracing.traced import ALL, Slice, Wish
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.outline import Outline
 from portgeom.job.drawing import holds_origin

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from portgeom.capture.tracing.batch import TracedSheet
     from portgeom.capture.tracing.drawn import TracedDrawing
-    from portgeom.capture.tracing.trace import Slice, Traced
+    from portgeom.capture.tracing.traced import Slice, Traced
 
 DPI = 150.0
 LONGEST_PX = 1700
@@ -45,7 +45,7 @@ def overlay_png(traced: TracedSheet, numbers: dict[int, int], shown: Shown) -> b
 
     ``numbers`` gives what each slice on the sheet, by its number there, is called.
     """
-    from portgeom.capture.tracing.trace import Traced
+    from portgeom.capture.tracing.traced import Traced
 
     page = _picture_page(traced) if isinstance(traced, Traced) else _drawing_page(traced)
     left, right, bottom, top = page.ends
@@ -178,7 +178,7 @@ def _label(axes: Axes, place: F64, words: str, colour: str, size: float, *, beyo
 
 
 def _head(figure, traced: TracedSheet, high: float) -> None:  # type: ignore[no-untyped-def]
-    from portgeom.capture.tracing.trace import Traced
+    from portgeom.capture.tracing.traced import Traced
 
     first = traced.slices[0].placing
     looking = "looking out; left and right were swapped" if first.mirrored else "looking in"

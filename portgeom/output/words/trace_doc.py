@@ -17,7 +17,7 @@ from portgeom.output.words.shown import Shown
 if TYPE_CHECKING:
     from portgeom.capture.tracing.batch import Batch, Named, TracedSheet
     from portgeom.capture.tracing.mould import Mould
-    from portgeom.capture.tracing.trace import Slice, Traced
+    from portgeom.capture.tracing.traced import Slice, Traced
 
 DECIMALS: dict[Units, int] = {"mm": 3, "in": 5}
 
@@ -106,7 +106,7 @@ def in_their_units(words: str, units: Units) -> str:
 
 
 def _source_json(traced: TracedSheet) -> dict[str, Json]:
-    from portgeom.capture.tracing.trace import Traced
+    from portgeom.capture.tracing.traced import Traced
 
     if not isinstance(traced, Traced):
         return {"drawing": traced.name}
@@ -124,7 +124,7 @@ def _pixel_mm(traced: Traced) -> tuple[float, float]:
 
 def sheet_text(traced: TracedSheet, named: list[Named], mould: Mould | None, shown: Shown) -> str:
     """Return in words what was traced in one picture or drawing."""
-    from portgeom.capture.tracing.trace import Traced
+    from portgeom.capture.tracing.traced import Traced
 
     first = traced.slices[0].placing
     looking = "looking out, so left and right were swapped" if first.mirrored else "looking in"

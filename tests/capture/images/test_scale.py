@@ -10,7 +10,8 @@ from portgeom.capture.images.file import Picture
 from portgeom.capture.images.resolution import Claim
 from portgeom.capture.images.scale import by_dpi, by_given_dpi, by_marks, fit_projection, project, raised
 from portgeom.capture.images.unsure import Unsure
-from portgeom.capture.tracing.trace import Wish, trace_picture
+from portgeom.capture.tracing.trace import trace_picture
+from portgeom.capture.tracing.traced import Wish
 
 EMPTY = Picture("p.png", np.zeros((400, 600, 1), dtype=np.uint8), Claim(300.0, 300.0, "PNG pHYs"))
 

@@ -13,7 +13,8 @@ from portgeom.capture.images.resolution import Claim
 from portgeom.capture.images.scale import project, raised
 from portgeom.capture.images.scale_card import A_TO_B_MM, DOT_MM, HOLE_MM, MARKS_MM, RING_MM, by_card
 from portgeom.capture.images.unsure import Unsure
-from portgeom.capture.tracing.trace import Wish, trace_picture
+from portgeom.capture.tracing.trace import trace_picture
+from portgeom.capture.tracing.traced import Wish
 
 MIDDLE = np.array([105.0, 148.5])
 WIDE, TALL = 900, 1260

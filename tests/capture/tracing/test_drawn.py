@@ -11,7 +11,7 @@ from portgeom.capture.drawing import DrawnSheet
 from portgeom.capture.images.unsure import Unsure
 from portgeom.capture.tracing.drawn import TracedDrawing, trace_drawing
 from portgeom.capture.tracing.mould import mould
-from portgeom.capture.tracing.trace import ALL, Wish
+from portgeom.capture.tracing.traced import ALL, Wish
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
 from portgeom.job.drawing import DrawnLoops

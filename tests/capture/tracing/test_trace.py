@@ -14,7 +14,8 @@ from portgeom.capture.images.resolution import Claim
 from portgeom.capture.images.scale import by_dpi
 from portgeom.capture.images.unsure import Unsure
 from portgeom.capture.tracing.mould import Mould
-from portgeom.capture.tracing.trace import ALL, Traced, Wish, trace_picture
+from portgeom.capture.tracing.trace import trace_picture
+from portgeom.capture.tracing.traced import ALL, Traced, Wish
 
 DPI = 150.0
 PX_MM = 25.4 / DPI

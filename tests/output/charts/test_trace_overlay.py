@@ -11,7 +11,8 @@ from scan_simulation import Optics, Shape, Sheet, disc, scan
 from portgeom.capture.images.file import Picture
 from portgeom.capture.images.resolution import Claim
 from portgeom.capture.images.scale import by_dpi
-from portgeom.capture.tracing.trace import Traced, Wish, trace_picture
+from portgeom.capture.tracing.trace import trace_picture
+from portgeom.capture.tracing.traced import Traced, Wish
 from portgeom.output.charts.trace_overlay import DPI, EDGE, FOOT_IN, HAIR, HEAD_IN, overlay_png
 from portgeom.output.words.shown import Shown
 
