@@ -71,9 +71,7 @@ class Room:
 
     def nearest(self, places_mm: F32) -> F32:
         """Return the distance (k,) at the grid places nearest to (3, k): within ``nearest_error_mm``."""
-        x, y, z = ((p + np.float32(0.5)).astype(np.int32) for p in self._in_grid(places_mm))
-        _, ny, nz = self.count
-        return self.distance_mm[(x * ny + y) * nz + z]
+        return self.distance_mm.take(self._index((self._in_grid(places_mm) + np.float32(0.5)).astype(np.int32)))
 
     def at(self, places_mm: F32) -> F32:
         """Return the distance (k,) at places (3, k); outside the grid, at the grid's nearest side."""
@@ -93,25 +91,30 @@ class Room:
         length = np.sqrt((steep**2).sum(axis=0))
         return np.divide(steep, length, out=np.zeros_like(steep), where=length > 0.0)
 
-    def _in_grid(self, places: F32) -> list[F32]:
-        """Return x, y and z of places in steps of the grid, kept inside its last cell."""
-        scale = np.float32(1.0 / self.step_mm)
+    def _in_grid(self, places: F32) -> F32:
+        """Return places (3, k) in steps of the grid, kept inside its last cell."""
         first = (self.corner_mm / self.step_mm).astype(np.float32)
-        return [
-            np.clip(p * scale - a, np.float32(0.0), np.float32(n - 1.001))
-            for p, a, n in zip(places, first, self.count, strict=True)
-        ]
+        last = np.array(self.count, dtype=np.float32) - np.float32(1.001)
+        steps = places * np.float32(1.0 / self.step_mm)
+        steps -= first[:, None]
+        return np.clip(steps, np.float32(0.0), last[:, None], out=steps)
 
-    def _cell(self, places: F32) -> tuple[list[F32], list[F32]]:
-        """Return the distances at the eight corners of each place's cell, and its shares along x, y and z."""
-        place = self._in_grid(places)
-        whole = [p.astype(np.int32) for p in place]
+    def _index(self, cell: npt.NDArray[np.int32]) -> Int:
+        """Return where the grid's places (3, k) stand in the list of distances."""
         _, ny, nz = self.count
-        first = (whole[0] * ny + whole[1]) * nz + whole[2]
+        return ((cell[0] * np.int32(ny) + cell[1]) * np.int32(nz) + cell[2]).astype(np.intp)
+
+    def _cell(self, places: F32) -> tuple[list[F32], F32]:
+        """Return the distances at the eight corners of each place's cell, and its shares (3, k) along x, y and z."""
+        place = self._in_grid(places)
+        whole = place.astype(np.int32)
+        _, ny, nz = self.count
+        first = self._index(whole)
         shifts = [(i * ny + j) * nz + k for i in (0, 1) for j in (0, 1) for k in (0, 1)]
         # a view that starts further on saves adding to every index
         corners = [self.distance_mm[shift:].take(first) for shift in shifts]
-        return corners, [p - w for p, w in zip(place, whole, strict=True)]
+        place -= whole
+        return corners, place
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from portgeom.questions.reach.corners import TightCorner
 from portgeom.questions.reach.openings import SideIn
 from portgeom.questions.reach.patches import Patch
 from portgeom.questions.reach.reach import Cause, CutterReach, Hindrance, Left, Reach, SideReach, Stopped
-from portgeom.questions.reach.tool_lines import RAMP_MM
+from portgeom.questions.reach.trial import RAMP_MM
 from portgeom.questions.shape.places import BenchScale, bench_scale
 
 LEAST_MM3 = 50.0

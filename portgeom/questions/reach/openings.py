@@ -53,9 +53,15 @@ class Opening:
 
     def targets_mm(self, places_mm: F32) -> F32:
         """Return what lines to places (3, n) go through, (3, n, k)."""
+        return self.places_mm[:, None, :] + self._moved_mm(places_mm)[:, :, None]
+
+    def target_mm(self, places_mm: F32, which: Int) -> F32:
+        """Return what lines to places (3, n) go through, (3, n), if to each goes the line of that number (n,)."""
+        return self.places_mm.take(which, axis=1) + self._moved_mm(places_mm)
+
+    def _moved_mm(self, places_mm: F32) -> F32:
         deep = self.outward @ (self.origin_mm[:, None] - places_mm)
-        out = np.maximum(np.float32(self.width_mm) - deep, np.float32(0.0))
-        return self.places_mm[:, None, :] + (self.outward[:, None] * out)[:, :, None]
+        return self.outward[:, None] * np.maximum(np.float32(self.width_mm) - deep, np.float32(0.0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.cutting.cutters import body_of
 from portgeom.questions.reach.corners import TightCorner, corners_to_cut, tight_corners
 from portgeom.questions.reach.cut_places import CutPlaces, cut_places
+from portgeom.questions.reach.lines import GUIDE, HEAD, LIP, WallPlaces
 from portgeom.questions.reach.openings import (
     SIDES_IN,
     STEEPEST_DEG,
@@ -31,8 +32,9 @@ from portgeom.questions.reach.openings import (
     widest_mm,
 )
 from portgeom.questions.reach.patches import Patch, border_mm3, patches
-from portgeom.questions.reach.tool_lines import GUIDE, HEAD, LIP, WALK_MM, LinesFound, WallPlaces, try_lines
+from portgeom.questions.reach.tool_lines import LinesFound, try_lines
 from portgeom.questions.reach.touch import COVER_MM, FIT_MM, Tool, touch_of
+from portgeom.questions.reach.trial import WALK_MM
 from portgeom.questions.shape.removal import Removal
 
 Cause: TypeAlias = Literal["tool too short", "lip", "guide", "cutter too wide", "wall"]

@@ -8,8 +8,9 @@ import pytest
 from portgeom.geometry.cutter import CutterBody
 from portgeom.geometry.room import room_in, wall_of
 from portgeom.geometry.shapes import circle
+from portgeom.questions.reach.lines import GUIDE, WallPlaces
 from portgeom.questions.reach.openings import Rod, opening_of
-from portgeom.questions.reach.tool_lines import GUIDE, LinesFound, WallPlaces, try_lines
+from portgeom.questions.reach.tool_lines import LinesFound, try_lines
 from portgeom.questions.reach.touch import COVER_MM, FIT_MM, Tool, touch_of
 
 RADIUS, LONG, CLEARANCE = 12.0, 60.0, 0.5
