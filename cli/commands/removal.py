@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import click
 
 from ..options import Asked, Opened, found_something, question
-from ..saying import say
 from ..sure import Sured, draws_option, seed_option, tell_sure
-from ..telling import each
+from ..telling import Told, each, tell
 
 if TYPE_CHECKING:
     from portgeom.model.lofted import LoftedPort, LoftedStage
+    from portgeom.output.words.json_doc import Json, Numbers
     from portgeom.output.words.shown import Shown
     from portgeom.questions.shape.removal import Removal
 
@@ -70,11 +71,18 @@ def command(asked: Asked, from_stage: str | None, to_stage: str | None, draws: i
     found_something(asked.strict, any(t.answer.answer.volume_mm3 > 0.0 for t in told))
 
 
+@dataclass(frozen=True, slots=True)
+class _Since:
+    """What came off up to a later stage."""
+
+    last: LoftedStage
+    metal: Removal
+
+
 def _between(asked: Asked, opened: Opened, from_stage: str | None, to_stage: str | None) -> None:
     """Tell what came off between two stages of every port that has both."""
-    from portgeom.output.words.json_doc import Json, Numbers, document, removal_json
-    from portgeom.output.words.shown import Shown
-    from portgeom.output.words.text import between_text, paragraphs
+    from portgeom.output.words.json_doc import removal_json
+    from portgeom.output.words.text import between_text
     from portgeom.questions.compare.between import stage_metal
 
     pairs = []
@@ -93,16 +101,13 @@ def _between(asked: Asked, opened: Opened, from_stage: str | None, to_stage: str
         listed = ", ".join(f'"{n}"' for n in known)
         raise click.UsageError(f"no port that was asked for has both stages; there are {listed}")
     density = opened.job.density_g_cc
-    told = [(port, a, b, stage_metal(port, a, b, density_g_cc=density)) for port, a, b in pairs]
-    if asked.as_json:
-        n = Numbers(opened.units)
-        entries: list[Json] = [
-            {"port": p.port.name, "stage": a.stage.name, "to_stage": b.stage.name, **removal_json(metal, n)}
-            for p, a, b, metal in told
-        ]
-        click.echo(document("removal", opened.units, entries))
-    else:
-        shown = Shown(opened.units)
-        material = opened.job.material
-        say(paragraphs([between_text(p, a, b, metal, shown, material=material) for p, a, b, metal in told]))
-    found_something(asked.strict, any(metal.volume_mm3 > 0.0 for *_, metal in told))
+    told = [Told(port, a, _Since(b, stage_metal(port, a, b, density_g_cc=density))) for port, a, b in pairs]
+
+    def in_json(since: _Since, n: Numbers) -> dict[str, Json]:
+        return {"to_stage": since.last.stage.name, **removal_json(since.metal, n)}
+
+    def in_words(port: LoftedPort, first: LoftedStage, since: _Since, shown: Shown) -> str:
+        return between_text(port, first, since.last, since.metal, shown, material=opened.job.material)
+
+    tell("removal", asked, opened, told, as_json=in_json, as_text=in_words)
+    found_something(asked.strict, any(t.answer.metal.volume_mm3 > 0.0 for t in told))
