@@ -42,10 +42,17 @@ def joined(first: Sequence[F64], second: Sequence[F64], first_less_second_mm: F6
     return union
 
 
-def padded(polygons: Sequence[F64]) -> F64:
-    """Return polygons of unlike size as one (m, n, 2) array, the last corner of the shorter repeated."""
-    most = max(len(p) for p in polygons)
-    return np.stack([np.concatenate([p, np.repeat(p[-1:], most - len(p), axis=0)]) for p in polygons])
+def padded(rows: Sequence[F64]) -> F64:
+    """Return rows of unlike length (n, ...), as polygons (n, 2), as one (m, n, ...) array.
+
+    The last place of the shorter is repeated.
+    """
+    if isinstance(rows, np.ndarray):
+        return rows
+    count = np.array([len(row) for row in rows])
+    first = np.cumsum(count) - count
+    at = first[:, None] + np.minimum(np.arange(count.max()), count[:, None] - 1)
+    return np.concatenate(rows)[at]
 
 
 def moments_of(polygons: Sequence[F64]) -> Moments:

@@ -15,7 +15,7 @@ from portgeom.geometry.arrays import F64
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.findings import Tolerance
 from portgeom.geometry.rays import SPINE_HALF
-from portgeom.model.edge import Edge, bridged_across
+from portgeom.model.edge import Edge, bridged_edges, heights_mm
 
 SURELY_ROOF = 0.5
 """Columns this far from the middle, in half lengths of the spine, are roof and not corner."""
@@ -67,8 +67,8 @@ def bridge_roof(chart: Chart, edges: Sequence[Edge], *, straightedge_mm: float, 
     """
     columns = bridge_columns(chart)
     across = chart.centre_mm[:, :1] + chart.half_mm[:, None] * columns
-    roof = np.array([edge.height_mm(u) for edge, u in zip(edges, across, strict=True)])
-    hollow = np.array([bridged_across(edge).height_mm(u) for edge, u in zip(edges, across, strict=True)]) - roof
+    roof = heights_mm(edges, across)
+    hollow = heights_mm(bridged_edges(edges), across) - roof
     lift = bridge_lift_mm(chart.distance_mm[: last_slab + 1], columns, roof, hollow, straightedge_mm, chart.tolerance)
     return Bridge(last_slab, across, lift)
 

@@ -16,7 +16,7 @@ from portgeom.geometry.told_lengths import mm
 from portgeom.job.faults import JobError
 from portgeom.job.values import Job, Note, Port, SectionTable, Stage, StationRow, Target
 from portgeom.model.directions import directions_along
-from portgeom.model.edge import Edge, upper_edge
+from portgeom.model.edge import Edge, section_edges
 
 PLANE_AGREES_DEG = 0.1
 """How far a later table's plane may differ from the port's own before it counts as another plane."""
@@ -36,10 +36,9 @@ class LoftedStage:
         rows = self.stage.sections.rows
         return {int(j): r.outline.points_mm for r, j in zip(rows, self.slab, strict=True)}
 
-    def edges(self) -> list[Edge]:
+    def edges(self) -> tuple[Edge, ...]:
         """Return the upper boundary of the section at every slab: at a station the outline's own."""
-        measured = self.measured()
-        return [upper_edge(measured.get(j, p)) for j, p in enumerate(self.surface.points_mm)]
+        return section_edges(list(self.surface.points_mm), self.measured())
 
 
 @dataclass(frozen=True, slots=True)

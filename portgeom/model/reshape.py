@@ -1,63 +1,76 @@
-"""How is one section's polygon changed: roof moved and bridged, corners recut, walls moved out?
+"""How are sections' polygons changed: roofs moved and bridged, corners recut, walls moved out?
 
-Every function takes an anticlockwise polygon (n, 2) and returns another; a floor is a roof upside down.
+Every function takes anticlockwise polygons (n, 2) and returns as many others, each value (m,) for one of them; a
+floor is a roof upside down.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from portgeom.geometry.arrays import F64
-from portgeom.model.edge import between, bridged_across, recut_corners, side_walls, upper_edge, widest
+from portgeom.model.corners import Corners
+from portgeom.model.edge import bridged_edges, edges_between, wall_tops
+from portgeom.model.recut import recut_corners, side_walls
 
 
-def roofed(polygon: F64, height: float, radius: float, level: float) -> F64:
-    """Return a section with its roof bridged across, its corners recut and its crown at a height.
+def roofed(polygons: Sequence[F64], height: F64, radius: F64, level: F64) -> list[F64]:
+    """Return sections with their roofs bridged across, their corners recut and their crowns at a height.
 
-    A height of NaN leaves the crown where it is, a radius of NaN leaves the corners.
+    A height of NaN leaves the crown where it is, a radius of NaN leaves the corners. Walls are taken at ``level``.
     """
-    right, left = widest(polygon)
-    edge = bridged_across(upper_edge(polygon))
-    rise = 0.0 if np.isnan(height) else height - edge.crown_mm
-    if np.isnan(radius):
-        roof = np.column_stack([edge.u_mm, edge.v_mm])[::-1]
-        rest = between(polygon, left, right)
-    else:
-        roof = recut_corners(edge, side_walls(polygon, level), radius)
-        rest = _below(polygon, level)
-        rise = 0.0 if np.isnan(height) else height - float(roof[:, 1].max())
-    return np.concatenate([roof + (0.0, rise), rest])
+    sections = Corners.of(polygons)
+    tops = wall_tops(sections)
+    edges = bridged_edges(edges_between(sections, tops))
+    roofs = [np.column_stack([edge.u_mm, edge.v_mm])[::-1] for edge in edges]
+    rests = sections.between(tops.left, tops.right).apart()
+    new = np.flatnonzero(~np.isnan(radius))
+    if len(new):
+        some = sections.chosen(new)
+        recut = recut_corners([edges[k] for k in new], side_walls(some, level[new]), radius[new])
+        for k, roof, rest in zip(new, recut, _below(some, level[new]), strict=True):
+            roofs[k], rests[k] = roof, rest
+    crown = np.array([roof[:, 1].max() for roof in roofs])
+    rise = np.where(np.isnan(height), 0.0, height - crown)
+    return [np.concatenate([roof + (0.0, up), rest]) for roof, rest, up in zip(roofs, rests, rise, strict=True)]
 
 
-def _below(polygon: F64, level: float) -> F64:
+def _below(sections: Corners, level: F64) -> list[F64]:
     """Return the corners under a level, anticlockwise from the left wall to the right wall."""
-    under = polygon[:, 1] < level
-    start = np.flatnonzero(under & ~np.roll(under, 1))
-    first = int(min(start, key=lambda i: polygon[i, 0]))
-    order = (first + np.arange(len(polygon))) % len(polygon)
-    return polygon[order][under[order]]
+    under = sections.v_mm < level[:, None]
+    start = under & ~np.roll(under, 1, axis=1)
+    first = np.argmin(np.where(start, sections.u_mm, np.inf), axis=1)
+    round_it = sections.between(first, (first - 1) % sections.count).apart()
+    return [points[points[:, 1] < at] for points, at in zip(round_it, level, strict=True)]
 
 
-def lifted(polygon: F64, across_mm: F64, lift_mm: F64) -> F64:
-    """Return a section with its upper boundary raised by a lift over columns (k,); its ends are carried on."""
-    if not lift_mm.any():
-        return polygon
-    right, left = widest(polygon)
-    edge = upper_edge(polygon)
-    inside = (across_mm > edge.u_mm[0]) & (across_mm < edge.u_mm[-1])
-    u = np.union1d(edge.u_mm, across_mm[inside])
-    v = edge.height_mm(u) + np.interp(u, across_mm, lift_mm)
-    return np.concatenate([np.column_stack([u, v])[::-1], between(polygon, left, right)])
+def lifted(polygons: Sequence[F64], across_mm: F64, lift_mm: F64) -> list[F64]:
+    """Return sections with their upper boundaries raised by lifts over columns (m, k); ends are carried on."""
+    sections = Corners.of(polygons)
+    tops = wall_tops(sections)
+    rests = sections.between(tops.left, tops.right).apart()
+    raised = []
+    for edge, rest, across, lift in zip(edges_between(sections, tops), rests, across_mm, lift_mm, strict=True):
+        inside = (across > edge.u_mm[0]) & (across < edge.u_mm[-1])
+        u = np.union1d(edge.u_mm, across[inside])
+        v = edge.height_mm(u) + np.interp(u, across, lift)
+        raised.append(np.concatenate([np.column_stack([u, v])[::-1], rest]))
+    return raised
 
 
-def upside_down(polygon: F64) -> F64:
-    """Return a section with roof and floor swapped, again anticlockwise."""
-    return polygon[::-1] * (1.0, -1.0)
+def upside_down(polygons: Sequence[F64]) -> list[F64]:
+    """Return sections with roof and floor swapped, again anticlockwise."""
+    return [polygon[::-1] * (1.0, -1.0) for polygon in polygons]
 
 
-def widened(polygon: F64, left: float, right: float) -> F64:
-    """Return a section parted at crown and lowest point, its halves moved outwards as they are."""
-    top, bottom = int(np.argmax(polygon[:, 1])), int(np.argmin(polygon[:, 1]))
-    left_half = between(polygon, top, bottom) - (left, 0.0)
-    right_half = between(polygon, bottom, top) + (right, 0.0)
-    return np.concatenate([left_half, right_half])
+def widened(polygons: Sequence[F64], left: F64, right: F64) -> list[F64]:
+    """Return sections parted at crown and lowest point, their halves moved outwards as they are."""
+    sections = Corners.of(polygons)
+    top, bottom = np.argmax(sections.v_mm, axis=1), np.argmin(sections.v_mm, axis=1)
+    left_halves, right_halves = sections.between(top, bottom).apart(), sections.between(bottom, top).apart()
+    return [
+        np.concatenate([half - (out, 0.0), other + (further, 0.0)])
+        for half, other, out, further in zip(left_halves, right_halves, left, right, strict=True)
+    ]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, Bool, Int
 from portgeom.geometry.chart import Chart
 from portgeom.job.values import Target
 from portgeom.model.bridge import Bridge
@@ -40,18 +40,34 @@ class Steps:
     right_mm: F64
     bridge: Bridge | None
 
-    def applied(self, slab: int, section_mm: F64) -> F64:
-        """Return the section (n, 2) of a slab as the target wants it; the same array if it wants no change."""
-        polygon, level = section_mm, float(self.level_mm[slab])
+    def applied(self, slabs: Int, sections_mm: Sequence[F64]) -> list[F64]:
+        """Return sections (n, 2) of slabs (k,) as the target wants them; the same arrays where it wants no change."""
+        level, roof, floor = self.level_mm[slabs], self.roof_mm[slabs], self.floor_mm[slabs]
+        radius, left, right = self.radius_mm[slabs], self.left_mm[slabs], self.right_mm[slabs]
+        polygons = list(sections_mm)
         if self.bridge is not None:
-            polygon = lifted(polygon, self.bridge.across_mm[slab], self.bridge.lift_mm[slab])
-        if np.isfinite(self.roof_mm[slab]) or np.isfinite(self.radius_mm[slab]):
-            polygon = roofed(polygon, self.roof_mm[slab], self.radius_mm[slab], level)
-        if np.isfinite(self.floor_mm[slab]):
-            polygon = upside_down(roofed(upside_down(polygon), -self.floor_mm[slab], np.nan, -level))
-        if self.left_mm[slab] > 0.0 or self.right_mm[slab] > 0.0:
-            polygon = widened(polygon, self.left_mm[slab], self.right_mm[slab])
-        return polygon
+            across, lift = self.bridge.across_mm[slabs], self.bridge.lift_mm[slabs]
+            _change(polygons, np.any(lift != 0.0, axis=1), lambda some, k: lifted(some, across[k], lift[k]))
+        _change(
+            polygons,
+            np.isfinite(roof) | np.isfinite(radius),
+            lambda some, k: roofed(some, roof[k], radius[k], level[k]),
+        )
+        _change(
+            polygons,
+            np.isfinite(floor),
+            lambda some, k: upside_down(roofed(upside_down(some), -floor[k], np.full(len(k), np.nan), -level[k])),
+        )
+        _change(polygons, (left > 0.0) | (right > 0.0), lambda some, k: widened(some, left[k], right[k]))
+        return polygons
+
+
+def _change(polygons: list[F64], where: Bool, how: Callable[[list[F64], Int], list[F64]]) -> None:
+    """Put what becomes of some polygons in their places."""
+    which = np.flatnonzero(where)
+    if len(which):
+        for k, new in zip(which, how([polygons[k] for k in which], which), strict=True):
+            polygons[k] = new
 
 
 def steps_of(plan: Target, chart: Chart, sections_mm: Sequence[F64], bridge: Bridge | None) -> Steps:

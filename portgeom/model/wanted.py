@@ -20,7 +20,7 @@ from portgeom.geometry.union import padded
 from portgeom.job.faults import JobError
 from portgeom.job.values import Limits, Target
 from portgeom.model.bridge import bridge_roof
-from portgeom.model.edge import Edge, upper_edge
+from portgeom.model.edge import Edge, section_edges, upper_edges
 from portgeom.model.lofted import LoftedPort
 from portgeom.model.possible import target_fault
 from portgeom.model.roof_end import RoofEnd, roof_end
@@ -88,8 +88,10 @@ def _shaped(port: LoftedPort, target: Target | None, limits: Limits, pattern: Pa
     plan = target if target is not None else Target("bridge")
     steps = target_steps(port, target, limits=limits)
     rho, reshaped = _applied(port, plan, steps)
-    at_stations = {j: steps.applied(j, p) for j, p in port.cast.measured().items()}
-    return _wanted(plan.name, "bridge" if plan.roof is None else "job", rho, reshaped, at_stations, end)
+    measured = port.cast.measured()
+    at_stations = steps.applied(np.array(list(measured)), list(measured.values()))
+    line_from: LineFrom = "bridge" if plan.roof is None else "job"
+    return _wanted(plan.name, line_from, rho, reshaped, dict(zip(measured, at_stations, strict=True)), end)
 
 
 def target_steps(port: LoftedPort, target: Target | None, *, limits: Limits) -> Steps:
@@ -104,7 +106,7 @@ def target_steps(port: LoftedPort, target: Target | None, *, limits: Limits) -> 
     plan = target if target is not None else Target("bridge")
     bridge = None
     if plan.roof is None:
-        own = [upper_edge(p) for p in polygons]
+        own = upper_edges(polygons)
         last = roof_end(chart, port.port).slab
         bridge = bridge_roof(chart, own, straightedge_mm=limits.straightedge_mm, last_slab=last)
     return steps_of(plan, chart, polygons, bridge)
@@ -118,7 +120,7 @@ def wanted_distances(port: LoftedPort, target: Target | None, steps: Steps) -> F
 def _applied(port: LoftedPort, plan: Target, steps: Steps) -> tuple[F64, list[F64]]:
     chart, cast = port.chart, port.cast
     polygons = list(cast.surface.points_mm)
-    reshaped = [steps.applied(j, p) for j, p in enumerate(polygons)]
+    reshaped = steps.applied(np.arange(len(polygons)), polygons)
     rho = _read_changed(chart, cast.surface.rho_mm, polygons, reshaped)
     if plan.throat_diameter_mm is not None:
         opened = _opened_throat(port, rho, plan.throat_diameter_mm)
@@ -146,7 +148,7 @@ def _refuse_folds(port: LoftedPort, wanted: Wanted) -> None:
 def _wanted(
     name: str, line_from: LineFrom, rho: F64, polygons: list[F64], at_stations: dict[int, F64], end: RoofEnd
 ) -> Wanted:
-    edges = tuple(upper_edge(at_stations.get(j, p)) for j, p in enumerate(polygons))
+    edges = section_edges(polygons, at_stations)
     height = frozen([e.crown_mm for e in edges])
     return Wanted(name, line_from, frozen(rho), tuple(polygons), edges, height, end)
 

@@ -10,15 +10,19 @@ import shapely
 
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.shapes import CornerRadii, circle, rectangle
+from portgeom.model.corners import Corners
 from portgeom.model.edge import (
     Edge,
     bridged_across,
-    recut_corners,
+    bridged_edges,
     roof_span_mm,
-    side_walls,
+    roof_spans_mm,
+    section_edges,
     upper_edge,
-    widest,
+    upper_edges,
+    wall_tops,
 )
+from portgeom.model.recut import recut_corners, side_walls
 
 BOX = np.array([(-20.0, -25.0), (20.0, -25.0), (20.0, 25.0), (-20.0, 25.0)])
 
@@ -36,9 +40,9 @@ def test_beyond_its_walls_a_section_has_no_roof() -> None:
 
 
 def test_the_upper_boundary_starts_at_the_upper_of_the_widest_places() -> None:
-    right, left = widest(BOX)
-    assert BOX[right].tolist() == [20.0, 25.0]
-    assert BOX[left].tolist() == [-20.0, 25.0]
+    tops = wall_tops(Corners.of([BOX]))
+    assert BOX[tops.right].tolist() == [[20.0, 25.0]]
+    assert BOX[tops.left].tolist() == [[-20.0, 25.0]]
     edge = upper_edge(BOX)
     assert edge.u_mm.tolist() == [-20.0, 20.0]
     assert edge.v_mm.tolist() == [25.0, 25.0]
@@ -125,6 +129,24 @@ def test_any_upper_boundary_is_the_lowest_crossing_of_its_chain(seed: int) -> No
         assert edge.height_mm(np.array([at]))[0] == pytest.approx(met.bounds[1], abs=1e-6)
 
 
+def test_sections_of_unlike_size_asked_together_are_each_as_asked_alone() -> None:
+    sections = [BOX, circle(46.0).points_mm, waisted(6.0, 0.01), *map(roof_of, (POCKET, MUSHROOM, LEANING_BOSS))]
+    sections += [np.roll(points, 1 + len(points) // 3, axis=0) for points in sections]
+    edges, alone = upper_edges(sections), [upper_edge(points) for points in sections]
+    bridged, bridged_alone = bridged_edges(edges), [bridged_across(edge) for edge in alone]
+    for one, other in zip((*edges, *bridged), (*alone, *bridged_alone), strict=True):
+        assert np.array_equal(one.u_mm, other.u_mm)
+        assert np.array_equal(one.v_mm, other.v_mm)
+    assert roof_spans_mm(bridged).tolist() == [list(roof_span_mm(edge)) for edge in bridged_alone]
+
+
+def test_at_a_station_the_edge_is_that_of_the_outline_measured_there() -> None:
+    outline = circle(46.0).points_mm
+    first, second, third = section_edges([BOX, BOX, BOX], {1: outline})
+    assert first.crown_mm == third.crown_mm == 25.0
+    assert second.crown_mm == pytest.approx(23.0, rel=1e-6)
+
+
 def test_a_hollow_is_bridged_by_the_hull_and_corners_stay() -> None:
     # a boss 6 deep and 10 wide in a flat roof 40 wide with corners of 5 by 5
     edge = Edge(
@@ -164,16 +186,18 @@ def test_a_roof_ends_where_its_normal_leans_60_degrees() -> None:
 def test_walls_follow_the_chord_from_a_quarter_of_the_way_up_to_as_far_below() -> None:
     # a section 40 wide at its floor and 30 at its crown: walls lean 5 in 50 on each side
     leaning = np.array([(-20.0, -25.0), (20.0, -25.0), (15.0, 25.0), (-15.0, 25.0)])
-    walls = side_walls(leaning, 0.0)
+    walls = side_walls(Corners.of([leaning]), np.zeros(1))
     length = hypot(5.0, 50.0)
-    assert walls.right_foot == pytest.approx([17.5, 0.0])
-    assert walls.right_up == pytest.approx([-5.0 / length, 50.0 / length])
-    assert walls.left_foot == pytest.approx([-17.5, 0.0])
-    assert walls.left_up == pytest.approx([5.0 / length, 50.0 / length])
+    assert walls.right_foot[0] == pytest.approx([17.5, 0.0])
+    assert walls.right_up[0] == pytest.approx([-5.0 / length, 50.0 / length])
+    assert walls.left_foot[0] == pytest.approx([-17.5, 0.0])
+    assert walls.left_up[0] == pytest.approx([5.0 / length, 50.0 / length])
 
 
 def recut(points: F64, radius: float) -> F64:
-    return recut_corners(bridged_across(upper_edge(points)), side_walls(points, 0.0), radius)
+    walls = side_walls(Corners.of([points]), np.zeros(1))
+    (roof,) = recut_corners(bridged_edges(upper_edges([points])), walls, np.array([radius]))
+    return roof
 
 
 @pytest.mark.parametrize("own", [0.0, 4.0, 12.0])

@@ -11,9 +11,31 @@ import shapely
 from portgeom.geometry.arrays import F64
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, circle, obround, rectangle
-from portgeom.model.reshape import lifted, roofed, upside_down, widened
+from portgeom.model import reshape
+from portgeom.model.bridge import Bridge
+from portgeom.model.steps import Steps
 
 MIXED = rectangle(42.0, 50.0, CornerRadii(12.0, 9.0, 6.0, 3.0)).points_mm
+
+
+def roofed(points: F64, height: float, radius: float, level: float) -> F64:
+    (section,) = reshape.roofed([points], np.array([height]), np.array([radius]), np.array([level]))
+    return section
+
+
+def widened(points: F64, left: float, right: float) -> F64:
+    (section,) = reshape.widened([points], np.array([left]), np.array([right]))
+    return section
+
+
+def lifted(points: F64, across: F64, lift: F64) -> F64:
+    (section,) = reshape.lifted([points], across[None], lift[None])
+    return section
+
+
+def upside_down(points: F64) -> F64:
+    (section,) = reshape.upside_down([points])
+    return section
 
 
 def area(points: F64) -> float:
@@ -77,5 +99,28 @@ def test_a_lift_over_columns_raises_the_roof_by_the_lift() -> None:
     assert area(raised) == pytest.approx(area(MIXED) + gain, rel=1e-6)
 
 
-def test_no_lift_returns_the_section_itself() -> None:
-    assert lifted(MIXED, np.linspace(-12.0, 12.0, 9), np.zeros(9)) is MIXED
+def test_sections_of_unlike_size_changed_together_are_each_as_changed_alone() -> None:
+    sections = [MIXED, circle(46.0).points_mm, obround(30.0, 52.0).points_mm, np.roll(MIXED, 101, axis=0)]
+    height, radius, level = np.array([27.0, nan, 28.5, 26.0]), np.array([9.5, nan, 7.0, nan]), np.zeros(4)
+    together = reshape.roofed(sections, height, radius, level)
+    for k, points in enumerate(sections):
+        assert together[k] == pytest.approx(roofed(points, height[k], radius[k], 0.0), abs=1e-12)
+    wider = reshape.widened(sections, np.arange(4.0), np.ones(4))
+    for k, points in enumerate(sections):
+        assert np.array_equal(wider[k], widened(points, float(k), 1.0))
+
+
+def test_a_slab_that_a_target_says_nothing_of_keeps_its_section() -> None:
+    nothing = np.full(2, nan)
+    steps = Steps(
+        level_mm=np.zeros(2),
+        roof_mm=np.array([nan, 27.0]),
+        radius_mm=nothing,
+        floor_mm=nothing,
+        left_mm=np.zeros(2),
+        right_mm=np.zeros(2),
+        bridge=Bridge(1, np.tile(np.linspace(-12.0, 12.0, 9), (2, 1)), np.zeros((2, 9))),
+    )
+    same, raised = steps.applied(np.arange(2), [MIXED, MIXED])
+    assert same is MIXED
+    assert raised[:, 1].max() == pytest.approx(27.0)

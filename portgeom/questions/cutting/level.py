@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool
+from portgeom.model.edge import heights_mm
 from portgeom.model.wanted import Wanted
 from portgeom.questions.cutting.between_rays import FineRays, of_chart
 from portgeom.questions.cutting.cuts import Groove, short_of_line_mm
@@ -133,7 +134,7 @@ def _held_off_line_mm(metal: Metal, plan: PlannedPass, places: F64, s: F64, alon
     share = 0.5 - 0.5 * np.cos(np.linspace(0.0, np.pi, FOOTPRINT))
     walls = metal.wanted.walls_mm
     across = walls[:, :1] + share * np.diff(walls)
-    height = np.array([e.height_mm(u) for e, u in zip(metal.wanted.edges, across, strict=True)])
+    height = heights_mm(metal.wanted.edges, across)
     across, limit = _rows_at(across, s, places), _rows_at(height, s, places) - plan.leave_mm
     radius = plan.body.radius_mm
     rough = _room_mm(across[:, None, ::8], limit[:, None, ::8], along[..., None], radius)

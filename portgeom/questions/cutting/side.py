@@ -11,10 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.chart import Chart
+from portgeom.geometry.union import padded
 from portgeom.job.values import Side
-from portgeom.model.edge import Edge, bridged_across, roof_span_mm, upper_edge
+from portgeom.model.edge import Edge, bridged_edges, heights_mm, roof_spans_mm, upper_edges
 
 STEP_MM = 0.5
 """Step of a side's grid along the side."""
@@ -74,12 +75,12 @@ class SideGrid(Heights):
     @property
     def span_mm(self) -> F64:
         """Return where along the side each section is this side and not the next: its two ends (m, 2)."""
-        return np.array([roof_span_mm(bridged_across(e)) for e in self.edges])
+        return roof_spans_mm(bridged_edges(self.edges))
 
     @property
     def corner_mm(self) -> F64:
         """Return the radius (m, 2) of the corner at each end, as it would be if the corner were an arc."""
-        return np.array([_corner_radii_mm(e) for e in self.edges])
+        return _corner_radii_mm(self.edges)
 
 
 def over(along_mm: F64, values: F64, place_mm: F64) -> F64:
@@ -118,9 +119,9 @@ def grid_lines_mm(sections_mm: Sequence[F64], side: Side) -> F64:
 
 def side_grid(sections_mm: Sequence[F64], side: Side, along_mm: F64) -> SideGrid:
     """Return the height of one side of every section (n, 2) over places along it."""
-    edges = tuple(upper_edge(turned(p, side)) for p in sections_mm)
+    edges = upper_edges([turned(p, side) for p in sections_mm])
     walls = np.array([(e.u_mm[0], e.u_mm[-1]) for e in edges])
-    return SideGrid(side, along_mm, np.array([e.height_mm(along_mm) for e in edges]), walls, edges)
+    return SideGrid(side, along_mm, heights_mm(edges, along_mm), walls, edges)
 
 
 def heights_of(points_mm: F64, side: Side, along_mm: F64) -> Heights:
@@ -158,36 +159,39 @@ def heights_of(points_mm: F64, side: Side, along_mm: F64) -> Heights:
     height = from_v + share * (to_v - from_v)
     height[(along_mm < low[:, None]) | (along_mm > high[:, None])] = np.nan
     walls = np.column_stack([low, high])
-    for j in np.flatnonzero(~plain):
-        edge = upper_edge(points[j])
+    others = np.flatnonzero(~plain)
+    if not len(others):
+        return Heights(side, along_mm, height, walls)
+    for j, edge in zip(others, upper_edges(list(points[others])), strict=True):
         height[j], walls[j] = edge.height_mm(along_mm), (edge.u_mm[0], edge.u_mm[-1])
     return Heights(side, along_mm, height, walls)
 
 
-def _corner_radii_mm(edge: Edge) -> tuple[float, float]:
-    """Return the radii of the arcs that would lean as much as the corners do, left and right.
+def _corner_radii_mm(edges: Sequence[Edge]) -> F64:
+    """Return the radii (m, 2) of the arcs that would lean as much as the corners do, left and right.
 
     An arc that starts upright at the wall has turned to 10 degrees from level r (1 - sin 10) further in.
     """
-    whole = bridged_across(edge)
-    lean = np.abs(np.arctan2(np.diff(whole.v_mm), np.diff(whole.u_mm)))
-    middle = 0.5 * (whole.u_mm[1:] + whole.u_mm[:-1])
-    level = np.flatnonzero(lean <= NEARLY_LEVEL_RAD)
-    if not len(level):
-        half = 0.5 * float(np.ptp(edge.u_mm))
-        return half, half
-    share = 1.0 - np.sin(NEARLY_LEVEL_RAD)
-    left, right = (_turns_level_mm(middle, lean, int(k), way) for k, way in ((level[0], -1), (level[-1], 1)))
-    return (left - float(whole.u_mm[0])) / share, (float(whole.u_mm[-1]) - right) / share
+    whole = bridged_edges(edges)
+    u, v = padded([e.u_mm for e in whole]), padded([e.v_mm for e in whole])
+    pieces = np.arange(1, u.shape[1]) < np.array([[len(e.u_mm)] for e in whole])
+    lean = np.where(pieces, np.abs(np.arctan2(np.diff(v), np.diff(u))), np.nan)
+    middle = 0.5 * (u[:, 1:] + u[:, :-1])
+    level = lean <= NEARLY_LEVEL_RAD
+    first, last = np.argmax(level, axis=1), level.shape[1] - 1 - np.argmax(level[:, ::-1], axis=1)
+    left, right = (_turns_level_mm(middle, lean, at, way) for at, way in ((first, -1), (last, 1)))
+    radii = np.column_stack([left - u[:, 0], u[:, -1] - right]) / (1.0 - np.sin(NEARLY_LEVEL_RAD))
+    return np.where(level.any(axis=1)[:, None], radii, 0.5 * (u[:, -1:] - u[:, :1]))
 
 
-def _turns_level_mm(middle: F64, lean: F64, first: int, way: int) -> float:
-    """Return where a lean passes 10 degrees between the first piece that leans less and the one beside it."""
-    beside = first + way
-    if not 0 <= beside < len(lean):
-        return float(middle[first])
-    share = (lean[beside] - NEARLY_LEVEL_RAD) / (lean[beside] - lean[first])
-    return float(middle[beside] + share * (middle[first] - middle[beside]))
+def _turns_level_mm(middle: F64, lean: F64, first: Int, way: int) -> F64:
+    """Return where leans pass 10 degrees between the first piece that leans less and the one beside it."""
+    row, beside = np.arange(len(lean)), np.clip(first + way, 0, lean.shape[1] - 1)
+    there, here = lean[row, beside], lean[row, first]
+    passes = (here <= NEARLY_LEVEL_RAD) & (there > NEARLY_LEVEL_RAD)  # nothing is beside the last piece of all
+    share = np.divide(there - NEARLY_LEVEL_RAD, there - here, out=np.ones(len(row)), where=passes)
+    from_mm = np.where(passes, middle[row, beside], middle[row, first])
+    return from_mm + share * (middle[row, first] - from_mm)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.job.propose_values import Wishes
 from portgeom.job.values import Side
-from portgeom.model.edge import Edge, bridged_across, upper_edge
+from portgeom.model.edge import Edge, bridged_edges, heights_mm, upper_edges
 from portgeom.model.lofted import LoftedPort
 from portgeom.model.reshape import upside_down
 
@@ -75,11 +75,12 @@ def runs_of(port: LoftedPort, wishes: Wishes) -> tuple[Run, ...]:
     """Return the lines of a port, in the order of SIDES."""
     s = port.chart.distance_mm
     sections = port.cast.surface.points_mm
-    edges = [upper_edge(p) for p in sections]
-    bridged = [bridged_across(e) for e in edges]
+    edges = upper_edges(list(sections))
+    bridged = bridged_edges(edges)
     crown = np.array([b.crown_mm for b in bridged])
     hollow = _hollow_mm(port, edges, bridged)
-    lowest = -np.array([bridged_across(upper_edge(upside_down(p))).crown_mm for p in sections])
+    floors = bridged_edges(upper_edges(upside_down(list(sections))))
+    lowest = -np.array([f.crown_mm for f in floors])
     throat, opened = port.throat_mm, wishes.throat_area_mm2 is not None
     roof_to = _roof_to(port)
     made = []
@@ -118,8 +119,7 @@ def _hollow_mm(port: LoftedPort, edges: Sequence[Edge], bridged: Sequence[Edge])
     """Return how far a boss hangs below the bridged roof at every slab, between the corners."""
     chart = port.chart
     across = chart.centre_mm[:, :1] + chart.half_mm[:, None] * np.linspace(-1.0, 1.0, COLUMNS)
-    gaps = [b.height_mm(u) - e.height_mm(u) for e, b, u in zip(edges, bridged, across, strict=True)]
-    return np.array([float(np.nan_to_num(gap).max()) for gap in gaps])
+    return np.nan_to_num(heights_mm(bridged, across) - heights_mm(edges, across)).max(axis=1)
 
 
 def _over(s: F64, crown: F64, hollow: F64, knots: F64, at: Int) -> F64:

@@ -58,7 +58,7 @@ class Lines:
             right_mm=np.array([PARTED_MM + right]),
             bridge=None,
         )
-        return steps.applied(0, self.sections_mm[slab])
+        return steps.applied(np.array([0]), [self.sections_mm[slab]])[0]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,14 +5,15 @@ Proud height is measured into the passage along -v: positive is metal to take of
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Bool, frozen
+from portgeom.geometry.arrays import F64, frozen
 from portgeom.job.values import Limits
 from portgeom.model.bridge import Bridge, bridge_roof
-from portgeom.model.edge import Edge, bridged_across, roof_span_mm
+from portgeom.model.edge import Edge, bridged_edges, heights_mm, roof_spans_mm
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import LineFrom, Wanted
 from portgeom.questions.shape.bulges import Bulge, RoofPlace, find_bulges
@@ -80,18 +81,16 @@ def roof(port: LoftedPort, stage: LoftedStage, wanted: Wanted, limits: Limits) -
     """Return the proud map of a stage's roof, its peak and its bulges."""
     chart = port.chart
     end = wanted.roof_end
-    slabs = range(end.slab + 1)
     edges = stage.edges()
     own = edges[: end.slab + 1]
     across = _columns(own)
-    inside = np.array([_on_roof(edge, across) for edge in own])
-    height = np.array([edge.height_mm(across) for edge in own])
-    target = np.array([wanted.edges[j].height_mm(across) for j in slabs])
-    inside &= np.isfinite(height) & np.isfinite(target)
+    left, right = roof_spans_mm(bridged_edges(own)).T[..., None]
+    height, target = heights_mm(own, across), heights_mm(wanted.edges[: end.slab + 1], across)
+    inside = (across >= left) & (across <= right) & np.isfinite(height) & np.isfinite(target)
     proud = np.where(inside, target - height, np.nan)
     proud = np.where(np.abs(proud) <= chart.tolerance.length_mm, 0.0, proud)
     bridge = bridge_roof(chart, edges, straightedge_mm=limits.straightedge_mm, last_slab=end.slab)
-    lift = np.array([bridge.lift_at_mm(j, across) for j in slabs])
+    lift = np.array([bridge.lift_at_mm(j, across) for j in range(end.slab + 1)])
     stands_out = np.where(inside, lift, np.nan)
     distance = chart.distance_mm[: end.slab + 1]
     roof_map = RoofMap(frozen(distance), frozen(across), frozen(proud), frozen(stands_out))
@@ -111,16 +110,11 @@ def roof(port: LoftedPort, stage: LoftedStage, wanted: Wanted, limits: Limits) -
     )
 
 
-def _columns(edges: list[Edge]) -> F64:
+def _columns(edges: Sequence[Edge]) -> F64:
     low = min(e.u_mm[0] for e in edges)
     high = max(e.u_mm[-1] for e in edges)
     first, last = np.ceil(low / COLUMN_MM), np.floor(high / COLUMN_MM)
     return COLUMN_MM * np.arange(first, last + 1)
-
-
-def _on_roof(edge: Edge, across: F64) -> Bool:
-    left, right = roof_span_mm(bridged_across(edge))
-    return (across >= left) & (across <= right)
 
 
 def _place(roof_map: RoofMap, flat_index: np.intp) -> RoofPlace:
