@@ -1,4 +1,4 @@
-"""What is the array type used everywhere, and how is one made safe to share?"""
+"""What is the array type used everywhere, how is one made safe to share, and how are places of its rows taken?"""
 
 from __future__ import annotations
 
@@ -22,3 +22,13 @@ def frozen(values: npt.ArrayLike) -> F64:
     array = np.array(values, dtype=np.float64)
     array.setflags(write=False)
     return array
+
+
+def of_rows(values: F64, at: Int) -> F64:
+    """Return from every row of values (m, n, ...) its places ``at`` (m, k), as (m, k, ...).
+
+    As numpy.take_along_axis, but each place is taken whole: many times as quick.
+    """
+    rows, places = values.shape[:2]
+    one_after_another = np.ascontiguousarray(values).reshape(rows * places, *values.shape[2:])
+    return np.take(one_after_another, at + places * np.arange(rows)[:, None], axis=0)

@@ -12,7 +12,7 @@ from typing import Self
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Bool, Int, frozen
+from portgeom.geometry.arrays import F64, Bool, Int, frozen, of_rows
 
 SPINE_HALF = 0.3
 """Half length of the spine as a share of the section's width: rays straight up cover its middle 60 percent."""
@@ -163,7 +163,7 @@ def _in_order(points: F64, centre: F64, half: F64) -> tuple[F64, F64]:
     turn = _turn_of(points, centre, half)
     first = np.argmin(turn, axis=1)
     order = (first[:, None] + np.arange(turn.shape[1])) % turn.shape[1]
-    return np.take_along_axis(points, order[..., None], axis=1), np.take_along_axis(turn, order, axis=1)
+    return of_rows(points, order), of_rows(turn, order)
 
 
 def _turn_of(points: F64, centre: F64, half: F64) -> F64:
@@ -183,8 +183,8 @@ def _crossed_once(rays: Rays, points: F64, turn: F64, centre: F64, half: F64) ->
     shift = 5.0 * np.arange(k)[:, None]  # beyond the 4 of a whole turn, so outlines never mix
     edge = np.searchsorted((turn + shift).ravel(), (rays.turn + shift).ravel(), side="right")
     edge = edge.reshape(k, -1) - 1 - m * np.arange(k)[:, None]
-    start = np.take_along_axis(points, (edge % m)[..., None], axis=1)
-    end = np.take_along_axis(points, ((edge + 1) % m)[..., None], axis=1)
+    start = of_rows(points, edge % m)
+    end = of_rows(points, (edge + 1) % m)
     rho = _along(rays, start, end, centre, half)
     # a corner numbered only upwards goes once round the spine, unless an edge jumps across it
     inside: Bool = np.all(np.isfinite(rho) & (rho > 0.0), axis=1)

@@ -8,7 +8,7 @@ from typing import Self
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Bool, Int
+from portgeom.geometry.arrays import F64, Bool, Int, of_rows
 from portgeom.geometry.union import padded
 
 
@@ -52,7 +52,7 @@ class Corners:
         count = (end - start) % self.count + 1
         place = np.minimum(np.arange(count.max()), count[:, None] - 1)
         at = (start[:, None] + place) % self.count[:, None]
-        return Corners(np.take_along_axis(self.points_mm, at[..., None], axis=1), count)
+        return Corners(of_rows(self.points_mm, at), count)
 
     def chosen(self, which: Int) -> Corners:
         """Return some of the rows."""

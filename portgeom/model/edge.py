@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Int
+from portgeom.geometry.arrays import F64, Int, of_rows
 from portgeom.geometry.rays import SPINE_HALF
 from portgeom.geometry.union import padded
 from portgeom.model.corners import Corners
@@ -66,8 +66,8 @@ def wall_tops(sections: Corners) -> WallTops:
         middle, half = 0.5 * (high + low)[turns_back], SPINE_HALF * (high - low)[turns_back]
         crown = np.argmax(chain.v_mm, axis=1)
         place = np.arange(chain.points_mm.shape[1])
-        to_right = np.take_along_axis(chain.u_mm, np.maximum(crown[:, None] - place, 0), axis=1)
-        to_left = np.take_along_axis(chain.u_mm, np.minimum(crown[:, None] + place, chain.count[:, None] - 1), axis=1)
+        to_right = of_rows(chain.u_mm, np.maximum(crown[:, None] - place, 0))
+        to_left = of_rows(chain.u_mm, np.minimum(crown[:, None] + place, chain.count[:, None] - 1))
         right[turns_back] += crown - _above_waist(to_right, crown, half + middle, near)
         beyond = chain.count - 1 - crown
         left[turns_back] -= beyond - _above_waist(-to_left, beyond, half - middle, near)
@@ -160,7 +160,7 @@ def roof_spans_mm(edges: Sequence[Edge]) -> F64:
     crown = np.argmax(v, axis=1)
     none = ~roof.any(axis=1)
     ends = np.column_stack([np.where(none, crown, first), np.where(none, crown, last)])
-    return np.take_along_axis(u, ends, axis=1)
+    return of_rows(u, ends)
 
 
 def roof_span_mm(edge: Edge) -> tuple[float, float]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, of_rows
 from portgeom.geometry.union import padded
 from portgeom.model.corners import Corners
 from portgeom.model.edge import Edge
@@ -84,9 +84,7 @@ def _straight_on(edges: Sequence[Edge], u: F64, side: float) -> _Lines:
     across, height = padded([edge.u_mm for edge in edges]), padded([edge.v_mm for edge in edges])
     last = np.array([len(edge.u_mm) for edge in edges]) - 2
     start = np.minimum((across <= u[:, None]).sum(axis=1) - 1, last)
-    u0, u1, v0, v1 = (
-        np.take_along_axis(x, (start + k)[:, None], axis=1)[:, 0] for x in (across, height) for k in (0, 1)
-    )
+    u0, u1, v0, v1 = (of_rows(x, (start + k)[:, None])[:, 0] for x in (across, height) for k in (0, 1))
     slope = (v1 - v0) / (u1 - u0)
     at = np.column_stack([u, slope * (u - u0) + v0])
     return _Lines(at, side * _unit(np.column_stack([np.ones(len(u)), slope])))

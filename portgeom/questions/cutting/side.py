@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Int, frozen
+from portgeom.geometry.arrays import F64, Int, frozen, of_rows
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.union import padded
 from portgeom.job.values import Side
@@ -89,7 +89,7 @@ def over(along_mm: F64, values: F64, place_mm: F64) -> F64:
     at = np.clip((place_mm - along_mm[0]) / step, 0.0, len(along_mm) - 1.0)
     low = np.minimum(at.astype(np.intp), len(along_mm) - 2)
     share = at - low
-    left, right = np.take_along_axis(values, low, axis=1), np.take_along_axis(values, low + 1, axis=1)
+    left, right = of_rows(values, low), of_rows(values, low + 1)
     # a place on the grid does not ask its neighbour, which may be no metal
     return np.where(share == 0.0, left, np.where(share == 1.0, right, (1.0 - share) * left + share * right))
 
@@ -138,7 +138,7 @@ def heights_of(points_mm: F64, side: Side, along_mm: F64) -> Heights:
     right = np.argmax(np.where(u >= high[:, None] - near, v, -np.inf), axis=1)[:, None]
     left = np.argmax(np.where(u <= low[:, None] + near, v, -np.inf), axis=1)[:, None]
     place = np.minimum(np.arange(count), (left - right) % count)
-    chain = np.take_along_axis(points, ((right + place) % count)[..., None], axis=1)
+    chain = of_rows(points, (right + place) % count)
     back, v = -chain[..., 0], chain[..., 1]
     # from either wall up to the crown only what lies further in than all before it: the first metal met going up
     crown = np.argmax(v, axis=1)[:, None]
@@ -152,8 +152,8 @@ def heights_of(points_mm: F64, side: Side, along_mm: F64) -> Heights:
     wanted = -along_mm
     after = np.searchsorted((back + shift).ravel(), (wanted + shift).ravel()).reshape(slabs, -1)
     after = np.clip(after - count * np.arange(slabs)[:, None], 1, count - 1)
-    start, end = (np.take_along_axis(back, after - k, axis=1) for k in (1, 0))
-    from_v, to_v = (np.take_along_axis(v, after - k, axis=1) for k in (1, 0))
+    start, end = (of_rows(back, after - k) for k in (1, 0))
+    from_v, to_v = (of_rows(v, after - k) for k in (1, 0))
     run = end - start
     share = np.clip(np.divide(wanted - start, run, out=np.ones_like(run), where=run > 0.0), 0.0, 1.0)
     height = from_v + share * (to_v - from_v)
