@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.surface import Surface
 from portgeom.job.values import Valve
 from portgeom.model.lofted import LoftedPort
 
-if TYPE_CHECKING:
-    from shapely import Polygon
-
 SIDES = 129
 """Points along the cut through a rod: its area is within 0.02 percent."""
+
+LEVEL = 1e-12
+"""A slope as small as this is none."""
 
 REACH = 4.0
 """How far a stem is followed either way, in diameters of the throat."""
@@ -89,57 +88,60 @@ def _taken_mm2(surface: Surface, rods: Sequence[Rod]) -> F64:
     taken = np.zeros(len(surface.area_mm2))
     if not rods:
         return taken
-    from shapely import Polygon
+    import shapely
 
-    points = surface.points_mm
-    square = surface.flow_area_mm2 / surface.area_mm2
-    for slab in range(len(taken)):
-        cuts = [cut for rod in rods if (cut := rod_section(surface, slab, rod)) is not None]
-        if cuts:
-            section = _sound(Polygon(points[slab]))
-            taken[slab] = square[slab] * sum(section.intersection(Polygon(cut)).area for cut in cuts)
-    return taken
-
-
-def _sound(polygon: Polygon) -> Polygon:
-    return polygon if polygon.is_valid else polygon.buffer(0.0)
+    points = np.ascontiguousarray(surface.points_mm)
+    for rod in rods:
+        cuts = rod_sections(surface, rod)
+        sections = shapely.polygons(points[cuts.slab])
+        crossed = np.flatnonzero(~shapely.is_valid(sections))
+        sections[crossed] = shapely.buffer(sections[crossed], 0.0)
+        taken[cuts.slab] += shapely.area(shapely.intersection(sections, shapely.polygons(cuts.points_mm)))
+    return taken * (surface.flow_area_mm2 / surface.area_mm2)
 
 
-def rod_section(surface: Surface, slab: int, rod: Rod) -> F64 | None:
-    """Return where a rod cuts the plane of a slab, as points (k, 2) of the section plane, or None where it does not.
+@dataclass(frozen=True, slots=True)
+class RodSections:
+    """Where a rod cuts section planes: slabs (k,), and the cuts (k, n, 2) in points of their planes."""
+
+    slab: Int
+    points_mm: F64
+
+
+def rod_sections(surface: Surface, rod: Rod) -> RodSections:
+    """Return where a rod cuts the planes of slabs.
 
     Along the rod's own direction in the plane a point is x, across it y. Its distance from the rod's axis is
     then hypot(k + c x, y - y0), with c the cosine between axis and normal, and its place along the rod t0 + m x.
     """
     planes = surface.chart.planes
-    right, up, normal = planes.right[slab], planes.up[slab], planes.normal[slab]
-    away = planes.origin_mm[slab] - rod.start_mm
-    lean = np.array([right @ rod.axis, up @ rod.axis])
-    m, c = float(np.linalg.norm(lean)), abs(float(normal @ rod.axis))
-    along = lean / m if m > 0.0 else np.array([1.0, 0.0])
-    aside = np.array([-along[1], along[0]])
-    aside_3d = aside[0] * right + aside[1] * up
-    along_3d = along[0] * right + along[1] * up
+    away = planes.origin_mm - rod.start_mm
+    lean = np.column_stack([planes.right @ rod.axis, planes.up @ rod.axis])
+    m, c = np.linalg.norm(lean, axis=1), np.abs(planes.normal @ rod.axis)
+    leans = m[:, None] > 0.0
+    along = np.divide(lean, m[:, None], out=np.tile([1.0, 0.0], (len(m), 1)), where=leans)
+    aside = np.column_stack([-along[:, 1], along[:, 0]])
+    along_3d, aside_3d = (way[:, :1] * planes.right + way[:, 1:] * planes.up for way in (along, aside))
     third = np.cross(aside_3d, rod.axis)
-    third /= np.linalg.norm(third)
-    if third @ along_3d < 0.0:
-        third = -third
-    k, y0, t0 = float(away @ third), -float(away @ aside_3d), float(away @ rod.axis)
+    third /= np.copysign(np.linalg.norm(third, axis=1), np.vecdot(third, along_3d))[:, None]
+    k, y0, t0 = np.vecdot(away, third), -np.vecdot(away, aside_3d), away @ rod.axis
     radius = 0.5 * rod.diameter_mm
-    low, high = _between(k, c, -radius, radius)
-    first, last = _between(t0, m, 0.0, rod.length_mm)
-    low, high = max(low, first), min(high, last)
-    if not low < high or not np.isfinite(low) or not np.isfinite(high):
-        return None
+    (inside, past), (start, end) = _between(k, c, -radius, radius), _between(t0, m, 0.0, rod.length_mm)
+    low, high = np.maximum(inside, start), np.minimum(past, end)
+    slab = np.flatnonzero((low < high) & np.isfinite(low) & np.isfinite(high))
+    low, high, k, c, y0 = (x[slab, None] for x in (low, high, k, c, y0))
     x = 0.5 * (low + high) - 0.5 * (high - low) * np.cos(np.linspace(0.0, np.pi, SIDES))
     half = np.sqrt(np.maximum(0.0, radius**2 - (k + c * x) ** 2))
-    there = np.outer(x, along) + np.outer(y0 - half, aside)
-    back = (np.outer(x, along) + np.outer(y0 + half, aside))[::-1]
-    return np.concatenate([there, back])
+    x, y = np.concatenate([x, x[:, ::-1]], axis=1), np.concatenate([y0 - half, (y0 + half)[:, ::-1]], axis=1)
+    return RodSections(slab, x[..., None] * along[slab, None] + y[..., None] * aside[slab, None])
 
 
-def _between(start: float, slope: float, low: float, high: float) -> tuple[float, float]:
-    """Return the range of x in which ``start + slope x`` lies between two values; slopes are never negative."""
-    if slope <= 1e-12:
-        return (-np.inf, np.inf) if low <= start <= high else (np.inf, -np.inf)
-    return (low - start) / slope, (high - start) / slope
+def _between(start: F64, slope: F64, low: float, high: float) -> F64:
+    """Return from where to where (2, m) x may go for ``start + slope x`` to lie between two values.
+
+    Slopes are never negative; where one is nothing x may be anything, or nothing if the start lies outside.
+    """
+    level = slope <= LEVEL
+    anywhere = np.where((low <= start) & (start <= high), np.inf, -np.inf)
+    rise = np.where(level, 1.0, slope)
+    return np.where(level, [-anywhere, anywhere], [(low - start) / rise, (high - start) / rise])

@@ -11,12 +11,18 @@ import pytest
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.job.values import Guide
 from portgeom.model.lofted import LoftedPort
-from portgeom.questions.flow.blocked import Rod, blocked, rod_section
+from portgeom.questions.flow.blocked import Rod, blocked, rod_sections
 from portgeom.questions.flow.whole import FlowAnswers
 
 from .conftest import VALVE
 
 SHARP = CornerRadii(0.0, 0.0, 0.0, 0.0)
+
+
+def cut_at(port: LoftedPort, distance: float, rod: Rod) -> np.ndarray | None:
+    cuts = rod_sections(port.cast.surface, rod)
+    found = cuts.points_mm[cuts.slab == port.chart.slab_at(distance)]
+    return found[0] if len(found) else None
 
 
 def area_of(points: np.ndarray) -> float:
@@ -33,7 +39,7 @@ def box(lofted: Callable[..., LoftedPort]) -> LoftedPort:
 def test_a_leaning_rod_cuts_a_plane_in_an_ellipse(box: LoftedPort, lean: float) -> None:
     axis = np.array([sin(radians(lean)), cos(radians(lean)), 0.0])
     rod = Rod(np.array([0.0, 50.0, 0.0]) - 200.0 * axis, axis, 400.0, 8.0)
-    cut = rod_section(box.cast.surface, box.chart.slab_at(50.0), rod)
+    cut = cut_at(box, 50.0, rod)
     assert cut is not None
     assert area_of(cut) == pytest.approx(pi / 4 * 8.0**2 / cos(radians(lean)), rel=5e-4)
     assert cut.mean(axis=0) == pytest.approx([0.0, 0.0], abs=1e-9)
@@ -42,7 +48,7 @@ def test_a_leaning_rod_cuts_a_plane_in_an_ellipse(box: LoftedPort, lean: float) 
 def test_a_rod_across_the_flow_cuts_a_plane_in_a_strip(box: LoftedPort) -> None:
     # 2 mm off its axis an 8 mm rod is 2 sqrt(16 - 4) mm wide; it hangs 30 mm into the plane
     rod = Rod(np.array([5.0, 50.0, 25.0]), np.array([0.0, 0.0, -1.0]), 30.0, 8.0)
-    cut = rod_section(box.cast.surface, box.chart.slab_at(52.0), rod)
+    cut = cut_at(box, 52.0, rod)
     assert cut is not None
     assert area_of(cut) == pytest.approx(30.0 * 2.0 * np.sqrt(16.0 - 4.0), rel=1e-9)
     assert cut.mean(axis=0) == pytest.approx([5.0, 10.0], abs=1e-9)
@@ -50,7 +56,7 @@ def test_a_rod_across_the_flow_cuts_a_plane_in_a_strip(box: LoftedPort) -> None:
 
 def test_a_plane_beside_the_rod_is_not_cut(box: LoftedPort) -> None:
     rod = Rod(np.array([0.0, 50.0, 25.0]), np.array([0.0, 0.0, -1.0]), 30.0, 8.0)
-    assert rod_section(box.cast.surface, box.chart.slab_at(56.0), rod) is None
+    assert cut_at(box, 56.0, rod) is None
 
 
 def test_without_a_guide_the_stem_stands_on_the_throats_axis(narrowing: Callable[..., FlowAnswers]) -> None:
