@@ -14,10 +14,14 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.findings import Tolerance
 from portgeom.geometry.interpolate import shape_preserving
-from portgeom.geometry.moments import Moments, closed_moments
+from portgeom.geometry.moments import Moments
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.path import Path, Planes
 from portgeom.geometry.rays import SPINE_HALF, Rays
+
+
+TOGETHER = 40
+"""Draws whose sections are measured together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,14 +111,41 @@ class Chart:
         return self.rays.tips_mm(self.centre_mm, self.half_mm, rho_mm)
 
     def moments(self, rho_mm: F64) -> Moments:
-        """Return the moments (..., m) of the polygons through the tips of distances (..., m, n)."""
-        rays = self.rays
-        round_it = np.empty((*rho_mm.shape[:-1], 2, rays.total + 1))
-        np.multiply(rho_mm, rays.direction[:, 0], out=round_it[..., 0, :-1])
-        round_it[..., 0, :-1] += self.half_mm[:, None] * rays.foot
-        np.multiply(rho_mm, rays.direction[:, 1], out=round_it[..., 1, :-1])
-        round_it[..., -1] = round_it[..., 0]
-        return closed_moments(round_it, self.centre_mm)
+        """Return the moments (..., m) of the polygons through the tips of distances (..., m, n).
+
+        Green's theorem on the straight edges, about the spine's middle: twice the triangle from there to an edge is
+        even in either of its two distances, so no tip is ever laid out. Many draws are taken a few at a time, which
+        stay in the processor's cache.
+        """
+        rays, count = self.rays, rho_mm.shape[-1]
+        foot = self.half_mm[:, None] * rays.foot
+        ahead_u, ahead_v = rays.direction.T
+        next_u, next_v, next_foot = (np.roll(x, -1, axis=-1) for x in (ahead_u, ahead_v, foot))
+        both, onward, back = ahead_u * next_v - next_u * ahead_v, foot * next_v, next_foot * ahead_v
+        draws = np.ascontiguousarray(rho_mm).reshape(-1, *rho_mm.shape[-2:])
+        twice, first = np.empty(draws.shape[:2]), np.empty((*draws.shape[:2], 2))
+        ones, along_u, along_v = np.ones(count), ahead_u.copy(), ahead_v.copy()
+        for at in range(0, len(draws), TOGETHER):
+            rho = draws[at : at + TOGETHER]
+            cross = rho * both
+            cross += onward
+            last = cross[..., -1] * rho[..., 0]
+            # all in one run, the last ray of a section with the first of the next, which is put right after
+            flat = cross.reshape(-1)
+            flat[:-1] *= rho.reshape(-1)[1:]
+            cross[..., -1] = last
+            cross -= back * rho
+            # each tip belongs to the edge after it and to the one before
+            edges = np.empty_like(cross)
+            np.add(flat[1:], flat[:-1], out=edges.reshape(-1)[1:])
+            np.add(cross[..., 0], cross[..., -1], out=edges[..., 0])
+            of_feet = self.half_mm * (edges @ rays.foot)
+            twice[at : at + TOGETHER] = 0.5 * (edges @ ones)
+            edges *= rho
+            first[at : at + TOGETHER, :, 0] = of_feet + edges @ along_u
+            first[at : at + TOGETHER, :, 1] = edges @ along_v
+        area = 0.5 * twice.reshape(rho_mm.shape[:-1])
+        return Moments(area, first.reshape(*area.shape, 2) / 6.0 + area[..., None] * self.centre_mm)
 
     def swept_mm3(self, moments: Moments) -> F64:
         """Return the volume (..., i) that regions with these moments, one a slab, sweep between knots."""
@@ -130,6 +161,9 @@ class Chart:
         """
         distance, knots = (_carried(self.path, path, s) for s in (self.distance_mm, self.knots_mm))
         interval = self.path.interval_of(0.5 * (self.knots_mm[:-1] + self.knots_mm[1:]))
+        sweep, planes = _sweep(path, distance, knots, self.knot_slab, interval)
+        # a slab belongs to the stretch after it, as a station to the interval after it
+        last_row = np.flatnonzero(np.diff(sweep.slab, append=len(self.distance_mm)))
         return Chart(
             path=path,
             rays=self.rays,
@@ -138,8 +172,8 @@ class Chart:
             knot_slab=self.knot_slab,
             centre_mm=self.centre_mm,
             half_mm=self.half_mm,
-            planes=path.planes(distance, self.path.interval_of(self.distance_mm)),
-            sweep=_sweep(path, distance, knots, self.knot_slab, interval),
+            planes=planes.at(last_row),
+            sweep=sweep,
             tolerance=self.tolerance,
         )
 
@@ -186,7 +220,7 @@ def lay_chart(
         centre_mm=frozen(spine[:, :2]),
         half_mm=frozen(spine[:, 2]),
         planes=path.planes(distance),
-        sweep=_sweep(path, distance, knots, knot_slab, path.interval_of(0.5 * (knots[:-1] + knots[1:]))),
+        sweep=_sweep(path, distance, knots, knot_slab, path.interval_of(0.5 * (knots[:-1] + knots[1:])))[0],
         tolerance=tolerance,
     )
 
@@ -208,8 +242,11 @@ def _carried(path: Path, other: Path, distance_mm: F64) -> F64:
     return (1.0 - share) * other.distance_mm[..., i] + share * other.distance_mm[..., i + 1]
 
 
-def _sweep(path: Path, distance: F64, knots: F64, knot_slab: Int, interval: Int) -> Sweep:
-    """Return the sweep; ``interval`` is which of the path's the stretch after each knot but the last lies in."""
+def _sweep(path: Path, distance: F64, knots: F64, knot_slab: Int, interval: Int) -> tuple[Sweep, Planes]:
+    """Return the sweep, and the plane at each of its rows.
+
+    ``interval`` is which of the path's the stretch after each knot but the last lies in.
+    """
     first, last = knot_slab[:-1], knot_slab[1:]
     rows = last - first + 1
     slab = np.concatenate([np.arange(a, b + 1) for a, b in zip(first, last, strict=True)])
@@ -220,7 +257,7 @@ def _sweep(path: Path, distance: F64, knots: F64, knot_slab: Int, interval: Int)
     end = (place == 0) | (place == rows[knot_interval] - 1)
     simpson = np.where(end, 1.0, np.where(place % 2 == 1, 4.0, 2.0)) / 3.0
     planes = path.planes(distance[..., slab], interval[knot_interval])
-    return Sweep(
+    sweep = Sweep(
         slab=slab,
         first_row=first_row,
         weight=frozen(simpson * step[..., knot_interval]),
@@ -228,3 +265,4 @@ def _sweep(path: Path, distance: F64, knots: F64, knot_slab: Int, interval: Int)
         turn_right=frozen(np.einsum("...j,...j->...", planes.right, planes.turning_per_mm)),
         turn_up=frozen(np.einsum("...j,...j->...", planes.up, planes.turning_per_mm)),
     )
+    return sweep, planes

@@ -73,9 +73,13 @@ def in_cells(knots: F64, values: F64, cell: Int, share: F64) -> F64:
     from_values[row, cell + 1] = share**2 * (3.0 - 2.0 * share)
     from_leaving[row, cell] = share * rest**2
     from_arriving[row, cell] = -(share**2) * rest
-    step = np.diff(knots)
-    slopes, h = _slopes(step, values), step[..., None]
-    return from_values @ values + from_leaving @ (h * slopes[..., :-1, :]) + from_arriving @ (h * slopes[..., 1:, :])
+    step = np.diff(knots)[..., None, :]
+    from_slopes = np.zeros((*knots.shape[:-1], len(cell), count))
+    from_slopes[..., :-1] += from_leaving * step
+    from_slopes[..., 1:] += from_arriving * step
+    curve = from_values @ values
+    curve += from_slopes @ _slopes(step[..., 0, :], values)
+    return curve
 
 
 def _cubic(start: F64, end: F64, leave: F64, arrive: F64, t: F64) -> F64:
@@ -95,8 +99,11 @@ def _slopes(step: F64, values: F64) -> F64:
     first_h, last_h = h[..., :-1, :], h[..., 1:, :]
     w_before, w_after = 2.0 * last_h + first_h, last_h + 2.0 * first_h
     same = before * after > 0.0
-    safe_before, safe_after = np.where(same, before, 1.0), np.where(same, after, 1.0)
-    inner = np.where(same, (w_before + w_after) / (w_before / safe_before + w_after / safe_after), 0.0)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # where chords change sign, taken out below
+        inner = w_before / before
+        inner += w_after / after
+        np.divide(w_before + w_after, inner, out=inner)
+    inner[~same] = 0.0
     first = _end_slope(h[..., 0, :], h[..., 1, :], chord[..., 0, :], chord[..., 1, :])
     last = _end_slope(h[..., -1, :], h[..., -2, :], chord[..., -1, :], chord[..., -2, :])
     return np.concatenate([first[..., None, :], inner, last[..., None, :]], axis=-2)

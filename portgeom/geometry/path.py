@@ -40,6 +40,11 @@ class Planes:
     up: F64
     turning_per_mm: F64
 
+    def at(self, which: Int) -> Planes:
+        """Return some of the planes, in the order asked."""
+        vectors = self.origin_mm, self.velocity, self.right, self.normal, self.up, self.turning_per_mm
+        return Planes(self.distance_mm[..., which], *(v[..., which, :] for v in vectors))
+
     def world_mm(self, points_mm: F64) -> F64:
         """Return section points (..., k, n, 2) in the head frame, (..., k, n, 3)."""
         return (
@@ -167,9 +172,10 @@ class Path:
         step = np.diff(self.distance_mm)[..., i]
         w = (s - self.distance_mm[..., i]) / step
         turn, axis, entry = self.turn_rad[..., i], self.axis[..., i, :], self.normal[..., i, :]
-        right = _rotated(self.right[..., i, :], axis, turn * w)
-        up = _rotated(self.up[..., i, :], axis, turn * w)
-        normal = _rotated(entry, axis, turn * w)
+        cosine, sine = np.cos(turn * w)[..., None], np.sin(turn * w)[..., None]
+        right, up, normal = (
+            _turned(v, axis, cosine, sine) for v in (self.right[..., i, :], self.up[..., i, :], entry)
+        )
         c, r = np.cos(self.roll_rad[..., i] * w)[..., None], np.sin(self.roll_rad[..., i] * w)[..., None]
         right, up = c * right + r * up, c * up - r * right
         turning = _cross(axis, normal) * (turn / step)[..., None]
@@ -245,7 +251,11 @@ def _cross(first: F64, second: F64) -> F64:
 
 def _rotated(vectors: F64, axis: F64, angle_rad: F64) -> F64:
     """Return vectors (..., k, 3) turned about unit axes (..., k, 3) (Rodrigues' formula)."""
-    c, s = np.cos(angle_rad)[..., None], np.sin(angle_rad)[..., None]
+    return _turned(vectors, axis, np.cos(angle_rad)[..., None], np.sin(angle_rad)[..., None])
+
+
+def _turned(vectors: F64, axis: F64, c: F64, s: F64) -> F64:
+    """Return vectors (..., k, 3) turned about unit axes by angles whose cosine and sine (..., k, 1) are known."""
     along = np.einsum("...j,...j->...", axis, vectors)[..., None]
     return vectors * c + _cross(axis, vectors) * s + axis * along * (1.0 - c)
 

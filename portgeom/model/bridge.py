@@ -102,16 +102,22 @@ def bridge_lift_mm(
     wall = np.isnan(roof_mm)
     roof = np.where(wall, FAR_BELOW_MM, roof_mm)
     last = distance_mm.shape[-1]
-    bridged = roof.copy()
+    bridged = np.copy(roof)  # laid out as it came: draws may lie innermost
     bridged[..., :last, :] = highest_chords(
         distance_mm, roof[..., :last, :], straightedge_mm, ends_between=ends_between
     )
     # a chord's own ends are roof, not a rounding above it
-    lift = np.where(wall | (bridged - roof <= tolerance.length_mm), 0.0, bridged - roof)
+    bridged -= roof
+    lift = np.where(wall | (bridged <= tolerance.length_mm), 0.0, bridged)
     surely_roof = np.flatnonzero(np.abs(columns) <= SURELY_ROOF)
-    nearest = np.clip(np.arange(lift.shape[-1]), surely_roof[0], surely_roof[-1])
-    most = np.where(wall, 0.0, np.maximum(lift[..., nearest], hollow_mm))
-    return np.minimum(lift, most)
+    first, beyond = surely_roof[0], surely_roof[-1] + 1
+    for corner, nearest in (
+        (np.s_[..., :first], lift[..., first, None]),
+        (np.s_[..., beyond:], lift[..., beyond - 1, None]),
+    ):
+        most = np.where(wall[corner], 0.0, np.maximum(nearest, hollow_mm[corner]))
+        lift[corner] = np.minimum(lift[corner], most)
+    return lift
 
 
 def bridge_columns(chart: Chart) -> F64:
@@ -126,43 +132,77 @@ def highest_chords(s: F64, roof: F64, straightedge_mm: float, *, ends_between: b
 
     With ``ends_between`` also those that are just as long as it, of which one end lies between two rows.
     """
+    # rows first, then columns, and draws innermost: every step then goes through memory in one run
+    roof = np.ascontiguousarray(np.moveaxis(roof, (-2, -1), (0, 1)))
+    s = np.expand_dims(np.moveaxis(s, -1, 0), tuple(range(1, 2 + roof.ndim - 1 - s.ndim)))
     bridged = roof.copy()
     longest = straightedge_mm * (1.0 + 1e-12)
-    for a in range(s.shape[-1]):
-        run = s[..., a + 1 :] - s[..., a, None]
-        reach = int(np.count_nonzero((run <= longest).any(axis=tuple(range(run.ndim - 1)))))
-        if reach < 2:
+    for a in range(len(s) - 1):
+        run = s[a + 1 :] - s[a]
+        reach = int(np.count_nonzero((run <= longest).any(axis=tuple(range(1, run.ndim)))))
+        if reach < (1 if ends_between else 2):
             continue
-        far, run = slice(a + 1, a + 1 + reach), run[..., :reach, None]
-        slope = (roof[..., far, :] - roof[..., a, None, :]) / run
-        if (run > longest).any():
-            slope = np.where(run > longest, -np.inf, slope)
-        steepest = np.maximum.accumulate(slope[..., ::-1, :], axis=-2)[..., ::-1, :]
-        np.maximum(bridged[..., far, :], roof[..., a, None, :] + run * steepest, out=bridged[..., far, :])
+        far, run = slice(a + 1, a + 1 + reach), run[: reach + 1]
+        rise = roof[a + 1 : a + 2 + reach] - roof[a]
+        slope = rise[:reach] / run[:reach]
+        sure = int(np.count_nonzero((run[:reach] <= longest).all(axis=tuple(range(1, run.ndim)))))
+        if sure < reach:
+            slope[sure:] = np.where(run[sure:reach] > longest, -np.inf, slope[sure:])
+        if ends_between:
+            _with_full_chord(slope, run, _full_slope(run, rise, straightedge_mm), straightedge_mm)
+        steepest = _steepest_beyond(slope)
+        steepest *= run[:reach]
+        steepest += roof[a]
+        np.maximum(bridged[far], steepest, out=bridged[far])
     if ends_between:
-        np.maximum(bridged, _full_chords(s, roof, straightedge_mm), out=bridged)
-        turned = _full_chords(-s[..., ::-1], roof[..., ::-1, :], straightedge_mm)
-        np.maximum(bridged, turned[..., ::-1, :], out=bridged)
-    return bridged
+        for a in range(2, len(s)):
+            _bridge_back(bridged[a - 1 :: -1], s[a] - s[a - 1 :: -1], roof[a], roof[a - 1 :: -1], straightedge_mm)
+    return np.moveaxis(bridged, (0, 1), (-2, -1))
 
 
-def _full_chords(s: F64, roof: F64, straightedge_mm: float) -> F64:
-    """Return the highest of the chords (..., m, k) that begin at a row and are as long as the straightedge."""
-    bridged = roof.copy()
-    rows = s.shape[-1]
-    for a in range(rows - 2):
-        start = s[..., a, None]
-        inside = s[..., a + 1 :] <= start + straightedge_mm
-        low = a + inside.sum(axis=-1, keepdims=True)
-        ends = low < rows - 1  # else the straightedge runs past the last row
-        high = np.minimum(low + 1, rows - 1)
-        s_low, s_high = (np.take_along_axis(s, k, axis=-1) for k in (low, high))
-        share = np.where(ends, (start + straightedge_mm - s_low) / np.where(ends, s_high - s_low, 1.0), 0.0)
-        v_low, v_high = (np.take_along_axis(roof, k[..., None], axis=-2) for k in (low, high))
-        slope = (v_low + share[..., None] * (v_high - v_low) - roof[..., a, None, :]) / straightedge_mm
-        far = slice(a + 1, a + 1 + int(inside.sum(axis=-1).max()))
-        count = far.stop - far.start
-        chord = roof[..., a, None, :] + (s[..., far] - start)[..., None] * slope
-        over = (inside[..., :count] & ends)[..., None]
-        np.maximum(bridged[..., far, :], np.where(over, chord, -np.inf), out=bridged[..., far, :])
-    return bridged
+def _steepest_beyond(slope: F64) -> F64:
+    """Return the largest slope of every row and those after it."""
+    if slope.ndim == 2:
+        return np.maximum.accumulate(slope[::-1], axis=0)[::-1]
+    for j in range(len(slope) - 2, -1, -1):  # row upon row is quicker where there are many draws
+        np.maximum(slope[j], slope[j + 1], out=slope[j])
+    return slope
+
+
+def _full_slope(run: F64, rise: F64, straightedge_mm: float) -> F64:
+    """Return the slope of the chord that is as long as the straightedge; minus infinity where it ends past all rows.
+
+    ``run`` and ``rise`` are how far on and how much higher each row is than the one that the chord begins at.
+    """
+    full = np.full(rise.shape[1:], -np.inf)
+    inside = run <= straightedge_mm
+    first = int(np.count_nonzero(inside.all(axis=tuple(range(1, run.ndim)))))
+    for j in range(first, len(run)):
+        from_run, from_rise = (run[j - 1], rise[j - 1]) if j else (np.zeros_like(run[0]), np.zeros_like(rise[0]))
+        here = (from_run <= straightedge_mm) & ~inside[j]
+        share = (straightedge_mm - from_run) / (run[j] - from_run)
+        full = np.where(here, (from_rise + share * (rise[j] - from_rise)) / straightedge_mm, full)
+    return full
+
+
+def _with_full_chord(slope: F64, run: F64, full: F64, straightedge_mm: float) -> None:
+    """Raise, in place, the slope to the last row within the straightedge to that of the full chord beyond it."""
+    inside = run <= straightedge_mm
+    after = np.zeros_like(inside)
+    after[:-1] = inside[1:]
+    last = inside & ~after
+    for j in np.flatnonzero(last[: len(slope)].any(axis=tuple(range(1, run.ndim)))):
+        slope[j] = np.where(last[j], np.maximum(slope[j], full), slope[j])
+
+
+def _bridge_back(bridged: F64, run: F64, end: F64, roof: F64, straightedge_mm: float) -> None:
+    """Raise, in place, the rows before one to the chord that ends at it and is as long as the straightedge."""
+    inside = run <= straightedge_mm
+    axes = tuple(range(1, run.ndim))
+    reach, sure = (int(np.count_nonzero(some)) for some in (inside.any(axis=axes), inside.all(axis=axes)))
+    near = slice(max(0, sure - 1), reach + 1)  # the rows between which it begins
+    chord = run[:reach] * _full_slope(run[near], roof[near] - end, straightedge_mm)
+    chord += end
+    if sure < reach:
+        chord[sure:] = np.where(inside[sure:reach], chord[sure:], -np.inf)
+    np.maximum(bridged[:reach], chord, out=bridged[:reach])
