@@ -19,7 +19,6 @@ from portgeom.geometry.outline import Outline
 from portgeom.geometry.path import Path, Planes
 from portgeom.geometry.rays import SPINE_HALF, Rays
 
-
 TOGETHER = 40
 """Draws whose sections are measured together."""
 

@@ -173,9 +173,7 @@ class Path:
         w = (s - self.distance_mm[..., i]) / step
         turn, axis, entry = self.turn_rad[..., i], self.axis[..., i, :], self.normal[..., i, :]
         cosine, sine = np.cos(turn * w)[..., None], np.sin(turn * w)[..., None]
-        right, up, normal = (
-            _turned(v, axis, cosine, sine) for v in (self.right[..., i, :], self.up[..., i, :], entry)
-        )
+        right, up, normal = (_turned(v, axis, cosine, sine) for v in (self.right[..., i, :], self.up[..., i, :], entry))
         c, r = np.cos(self.roll_rad[..., i] * w)[..., None], np.sin(self.roll_rad[..., i] * w)[..., None]
         right, up = c * right + r * up, c * up - r * right
         turning = _cross(axis, normal) * (turn / step)[..., None]

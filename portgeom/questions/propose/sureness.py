@@ -79,9 +79,9 @@ def wall_draws(
     at_start = [float(h.wall_mm(nodes[j, k]).min()) if len(j) else 0.0 for h, (j, k) in zip(hazards, near, strict=True)]
     moved: list[list[F64]] = [[] for _ in hazards]
     for block in blocks(m):
-        tips = block.chart.tips_mm(block.rho_mm[which] + deeper)
-        kept = ~folded(block.chart, tips)
-        there = block.chart.planes.world_mm(tips)[kept]
+        rho = block.rho_mm[which] + deeper
+        kept = ~folded(block.chart, rho)
+        there = block.chart.planes.world_mm(block.chart.tips_mm(rho))[kept]
         for h, (j, k), start, found in zip(hazards, near, at_start, moved, strict=True):
             if len(j):
                 points = there[:, j, k]

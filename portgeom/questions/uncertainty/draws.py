@@ -26,8 +26,9 @@ from portgeom.questions.uncertainty.path_draws import PathErrors, drawn_path, pa
 COARSE = Resolution(slab_mm=7.0, rays=64)
 """How finely a draw is cut up."""
 
-BLOCK = 40
-"""Draws worked on together: their surfaces stay in the processor's cache."""
+BLOCK = 100
+"""Draws worked on together: enough that the steps of their paths and roofs cost little by themselves, few enough that
+their surfaces stay near the processor."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,17 +187,22 @@ def _with_errors(stations_mm: F64, errors: StageErrors, bias: Bias, draws: slice
     return drawn
 
 
-def folded(chart: Chart, points_mm: F64) -> Bool:
-    """Return which draws (b,) have planes that cross inside sections (b, m, n, 2), or stations out of order."""
-    sweep = chart.sweep
+def folded(chart: Chart, rho_mm: F64) -> Bool:
+    """Return which draws (b,) have planes that cross inside sections with distances (b, m, n).
+
+    Draws whose stations are out of order count too.
+    """
+    sweep, rays = chart.sweep, chart.rays
     crossed: Bool = np.any(np.diff(chart.distance_mm) <= 0.0, axis=-1)
-    # the corners of the section's box move no less far than any of its points
-    low, high = (m(points_mm, axis=-2)[..., sweep.slab, :] for m in (np.min, np.max))
-    turn = np.stack([sweep.turn_right, sweep.turn_up], axis=-1)
-    least = sweep.advance - np.maximum(turn * low, turn * high).sum(axis=-1)
-    for k in np.flatnonzero(np.any(least <= 0.0, axis=-1) & ~crossed):
-        rows = np.flatnonzero(least[k] <= 0.0)
-        points = points_mm[k, sweep.slab[rows]]
-        reach = np.einsum("rni,ri->rn", points, turn[k, rows]).max(axis=-1)
-        crossed[k] = bool((sweep.advance[k, rows] <= reach).any())
+    # no tip is further from the middle of its spine than half the spine and the longest distance
+    reach = (chart.half_mm + rho_mm.max(axis=-1))[:, sweep.slab]
+    centre = chart.centre_mm[sweep.slab]
+    spare = sweep.advance - sweep.turn_right * centre[:, 0] - sweep.turn_up * centre[:, 1]
+    near = spare <= reach * np.hypot(sweep.turn_right, sweep.turn_up)
+    draw, row = np.nonzero(near & ~crossed[:, None])
+    slab = sweep.slab[row]
+    right, up = sweep.turn_right[draw, row, None], sweep.turn_up[draw, row, None]
+    ahead = right * rays.direction[:, 0] + up * rays.direction[:, 1]
+    furthest = (right * chart.half_mm[slab, None] * rays.foot + ahead * rho_mm[draw, slab]).max(axis=-1)
+    crossed[draw[spare[draw, row] <= furthest]] = True
     return crossed

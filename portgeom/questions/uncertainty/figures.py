@@ -13,7 +13,8 @@ from portgeom.geometry.chart import Chart
 from portgeom.geometry.moments import Moments
 from portgeom.geometry.surface import flow_area_mm2
 from portgeom.questions.uncertainty.draws import Block, Measuring, folded
-from portgeom.questions.uncertainty.roof_draws import RoofDraws, RoofFigures, roof_figures
+from portgeom.questions.uncertainty.roof_draws import RoofDraws
+from portgeom.questions.uncertainty.roof_figures import RoofFigures, roof_figures
 from portgeom.questions.uncertainty.wall_draws import WallPlaces, least_walls_mm
 from portgeom.questions.uncertainty.wanted_draws import WantedDraws
 
@@ -94,20 +95,21 @@ def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
     wanted = np.empty(0) if asked.wanted is None else asked.wanted.distances_mm(chart, block.rho_mm[0], m.cast_mm)
     its_moments = chart.moments(wanted) if asked.metal else Moments(none, none)
     for k, (rho, roof, places) in enumerate(zip(block.rho_mm, asked.roofs, asked.walls, strict=True)):
-        points, moments = chart.tips_mm(rho), chart.moments(rho)
+        moments = chart.moments(rho)
         removed = missing = unknown
         if asked.metal:
             union = chart.moments(np.maximum(rho, wanted))
             removed, missing = (chart.swept_mm3(union - other).sum(axis=-1) for other in (moments, its_moments))
         walls = [least_walls_mm(w, chart, np.maximum(rho, wanted) if w.wanted else rho) for w in places]
+        # a wanted roof that is the port's own bridge goes up and down with the draws' roof: what a draw's own bridge
+        # differs by comes on top
+        bridged = k == 0 and asked.wanted is not None and asked.wanted.bridged
         its = (
             RoofFigures(unknown, none, none, unknown)
             if roof is None
-            else roof_figures(roof, chart, rho, points, wanted)
+            else roof_figures(roof, chart, rho, wanted, under_bridge=bridged)
         )
-        if k == 0 and asked.wanted is not None and asked.wanted.bridged and its.stands_out_mm.shape[-1]:
-            # the wanted roof is the port's own bridge, going up and down with the draws' roof: what a draw's own
-            # bridge differs by comes on top
+        if bridged and its.stands_out_mm.shape[-1]:
             its = replace(its, peak_mm=its.peak_mm + its.stands_out_mm.max(axis=-1))
             removed = removed + its.under_bridge_mm3
         seen = _Seen(
@@ -116,7 +118,7 @@ def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
             missing_mm3=missing,
             walls_mm=np.array(walls).reshape(len(walls), len(rho)).T,
         )
-        found.append(_figures(m, chart, points, moments, seen))
+        found.append(_figures(m, chart, rho, moments, seen))
     return found
 
 
@@ -130,11 +132,11 @@ class _Seen:
     walls_mm: F64
 
 
-def _figures(m: Measuring, chart: Chart, points: F64, moments: Moments, seen: _Seen) -> Figures:
+def _figures(m: Measuring, chart: Chart, rho: F64, moments: Moments, seen: _Seen) -> Figures:
     flow = flow_area_mm2(chart, moments)
     slab = np.argmin(flow[:, : m.chart.slab_at(m.port.throat_mm) + 1], axis=1)
     return Figures(
-        fold=folded(chart, points),
+        fold=folded(chart, rho),
         volume_mm3=chart.swept_mm3(moments).sum(axis=-1),
         flow_area_mm2=flow,
         smallest_mm2=np.take_along_axis(flow, slab[:, None], axis=1)[:, 0],

@@ -81,24 +81,26 @@ class Top:
     def height_mm(self, rho_mm: F64) -> F64:
         """Return the height of the top (..., m) over the spine."""
         up = rho_mm[..., self.rays]
-        highest = up.max(axis=-1)
-        if np.isnan(self.beyond).all():
-            return highest
-        hull = highest_chords(self.across_mm, up[..., None], np.inf)[..., 0]
-        count = up.shape[-1]
+        recut = ~np.isnan(self.beyond)
+        if not recut.any():
+            return up.max(axis=-1)
+        # draws innermost, as chords want them
+        lead = up.shape[:-2]
+        up = np.ascontiguousarray(np.moveaxis(up.reshape(-1, *up.shape[-2:]), 0, -1))
+        hull = highest_chords(self.across_mm[:, None], np.swapaxes(up, 1, 2)[..., None], np.inf)[..., 0]
+        count = up.shape[1]
         foot = np.linspace(-1.0, 1.0, count)
-        kept = hull[..., np.abs(foot) <= THIRD].max(axis=-1)
-        ends = []
+        height = hull[..., np.abs(foot) <= THIRD].max(axis=-1)
         for way in (1, -1):  # to the left, and seen from behind to the right
-            side, place = hull[..., ::way], self.across_mm[..., ::way]
+            side, place = hull[..., ::way], self.across_mm[:, None, ::way]
             outer = int(np.flatnonzero(way * foot[::way] <= -THIRD)[-1])
             step = np.abs(place[..., outer + 1] - place[..., outer])
             slope = (side[..., outer] - side[..., outer + 1]) / step
             share = (way * foot[::way][outer + 1] + THIRD) / (foot[1] - foot[0])
             at_third = side[..., outer + 1] + share * step * slope
-            ends.append(at_third + slope * np.nan_to_num(self.beyond, nan=0.0))
-        recut = np.maximum(kept, np.maximum(*ends))
-        return np.where(np.isnan(self.beyond), highest, recut)
+            np.maximum(height, at_third + slope * np.nan_to_num(self.beyond, nan=0.0)[:, None], out=height)
+        height = np.where(recut[:, None], height, up.max(axis=1))
+        return np.moveaxis(height, -1, 0).reshape(*lead, len(self.beyond))
 
 
 def _top(port: LoftedPort, steps: Steps, line: str, ways: F64) -> Top:
@@ -166,9 +168,9 @@ class WantedDraws:
         ``cast_mm`` (m, n) are those of the port itself.
         """
         apart = cast_rho_mm - cast_mm
-        by_slab = np.moveaxis(apart, 0, 1) @ self.ways @ self.answers
         wanted = np.empty_like(apart)
-        wanted[...] = np.moveaxis(by_slab, 0, 1)  # laid draw by draw again: sums of unlike layouts are slow
+        # slab by slab, laid draw by draw again: sums of unlike layouts are slow
+        np.matmul(np.moveaxis(apart, 0, 1) @ self.ways, self.answers, out=np.moveaxis(wanted, 0, 1))
         wanted += self.rho_mm
         wanted += apart * self.held
         if self.steps is None:
