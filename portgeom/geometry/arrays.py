@@ -10,6 +10,9 @@ import numpy.typing as npt
 F64: TypeAlias = npt.NDArray[np.float64]
 """Array of float64. Shapes are given where the array is."""
 
+F32: TypeAlias = npt.NDArray[np.float32]
+"""Array of float32, where very many numbers are wanted fast and millimetres to three places will do."""
+
 Int: TypeAlias = npt.NDArray[np.intp]
 """Array of indices."""
 

@@ -1,37 +1,27 @@
 """How much room is there at a place in a port, out to the nearest metal?
 
-A port once cut is taken as a passage through a block that has a flat face at each end, with nothing in
-front of either face. The distance to the metal is stored on a grid of the head frame, since a tool's line
-asks it at very many places.
+The distance to the metal is stored on a grid of the head frame, since a tool's line asks it at very many
+places.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TypeAlias
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from portgeom.geometry.arrays import F64, Int, frozen
-from portgeom.geometry.surface import Surface
-
-F32: TypeAlias = npt.NDArray[np.float32]
+from portgeom.geometry.arrays import F32, F64, Int, frozen
+from portgeom.geometry.skin import Skin, Wall, skin_of
 
 STEP_MM = 1.25
 """Step of the grid."""
 
-COARSE = 4
-"""Steps between the places asked first, to find where the grid has to be fine."""
+HALVINGS = 2
+"""How often the steps of the grid asked first are halved, each time only where it matters."""
 
-LEAF = 64
-"""Places of the wall looked through one by one: fewer, and finding them takes longer than looking."""
-
-CLOUD_MM = 1.5
-"""How far apart the places on the wall are that the nearest of is looked for."""
-
-FACE_RINGS_MM = (1.0, 2.0, 3.5, 5.5, 8.0, 11.0, 15.0, 20.0, 26.0)
-"""How far out from the lip the face is sampled. Beyond that no tool line that clears the lip comes near it."""
+AT_ONCE = 30_000
+"""About how many places are asked at once: more of them no longer fit the processor's own memory."""
 
 DIAGONAL = float(np.sqrt(3.0))
 
@@ -117,33 +107,6 @@ class Room:
         return corners, place
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
-    """A surface in the head frame.
-
-    Attributes
-    ----------
-    surface : Surface
-    places_mm, inward : (m, n, 3) float
-        At every slab and ray, and the unit normals into the passage.
-    """
-
-    surface: Surface
-    places_mm: F64
-    inward: F64
-
-
-def wall_of(surface: Surface) -> Wall:
-    """Return a surface in the head frame, with its normals."""
-    wall = surface.chart.planes.world_mm(surface.points_mm)
-    along = np.gradient(wall, surface.chart.distance_mm, axis=0)
-    around = np.roll(wall, -1, axis=1) - np.roll(wall, 1, axis=1)
-    # rays run anticlockwise looking in: round the port, then along it, turns out of the passage
-    inward = np.cross(around, along)
-    inward /= np.linalg.norm(inward, axis=2, keepdims=True)
-    return Wall(surface, frozen(wall), frozen(inward))
-
-
 def room_in(wall: Wall, *, most_mm: float, beyond_mm: float, step_mm: float = STEP_MM) -> Room:
     """Return the room in a port and in front of its two faces.
 
@@ -155,108 +118,84 @@ def room_in(wall: Wall, *, most_mm: float, beyond_mm: float, step_mm: float = ST
     beyond_mm : float
         How far in front of the faces the grid goes.
     """
-    from scipy.spatial import cKDTree
-
     places, normal = wall.places_mm, wall.surface.chart.planes.normal
-    cloud = _cloud(wall)
     ends = np.concatenate([places[0] - beyond_mm * normal[0], places[-1] + beyond_mm * normal[-1]])
     around = np.concatenate([places.reshape(-1, 3), ends])
     low = around.min(axis=0) - step_mm
-    blocks = np.ceil((around.max(axis=0) + step_mm - low) / (COARSE * step_mm)).astype(np.intp) + 1
-    tree = cKDTree(cloud.points_mm, leafsize=LEAF)
-    coarse = _asked(tree, cloud, _places(low, blocks, COARSE * step_mm)).reshape(blocks)
-    fine = _between(coarse)
-    # a cell of the coarse grid varies by no more than its diagonal
-    block = COARSE * step_mm
-    wanted = (fine > -DIAGONAL * step_mm - 0.5 * block) & (fine < most_mm + 0.5 * block)
-    fine[wanted] = _asked(tree, cloud, low + step_mm * np.argwhere(wanted))
-    nx, ny, nz = fine.shape
-    return Room(frozen(low), step_mm, (nx, ny, nz), np.minimum(fine, np.float32(most_mm)).ravel(), most_mm)
+    coarse_mm = step_mm * 2**HALVINGS
+    nx, ny, nz = (int(n) + 1 for n in np.ceil((around.max(axis=0) + step_mm - low) / coarse_mm))
+    skin = skin_of(wall)
+    grid = _coarse(skin, low, coarse_mm, (nx, ny, nz))
+    for _ in range(HALVINGS):
+        grid = _halved(skin, grid, least_mm=-DIAGONAL * step_mm, most_mm=most_mm)
+    nx, ny, nz = grid.room_mm.shape
+    return Room(frozen(low), step_mm, (nx, ny, nz), np.minimum(grid.room_mm, np.float32(most_mm)).ravel(), most_mm)
 
 
 @dataclass(frozen=True, slots=True)
-class _Cloud:
-    """Places on the metal's skin.
+class _Grid:
+    """A grid on the way to the one wanted: room, and which place of the skin is nearest, at (x, y, z)."""
 
-    Attributes
-    ----------
-    points_mm : (k, 3) float
-    out, other : (k, 3) float
-        The way out of the metal; at an edge of it, out of the two faces that meet there.
-    flat_mm : (k,) float
-        How far round it each place stands for the skin; 0 for an edge.
+    low_mm: F64
+    step_mm: float
+    room_mm: F32
+    nearest: Int
+
+    def places_mm(self, steps: Int) -> F32:
+        """Return the places (3, k) so many steps (3, k) from the first."""
+        return steps.astype(np.float32) * np.float32(self.step_mm) + self.low_mm.astype(np.float32)[:, None]
+
+
+def _coarse(skin: Skin, low: F64, step_mm: float, count: tuple[int, int, int]) -> _Grid:
+    """Return a grid with the room asked at all its places."""
+    empty = _Grid(low, step_mm, np.zeros(count, dtype=np.float32), np.zeros(count, dtype=np.intp))
+    places = empty.places_mm(np.indices(count).reshape(3, -1))
+    nearest = skin.nearest(places)
+    return replace(empty, room_mm=skin.room_mm(places, nearest).reshape(count), nearest=nearest.reshape(count))
+
+
+def _halved(skin: Skin, grid: _Grid, *, least_mm: float, most_mm: float) -> _Grid:
+    """Return a grid with steps half as long, asked where the room may lie between two bounds, else interpolated.
+
+    Every place begins its search at what is nearest to the old grid's places next to it.
     """
-
-    points_mm: F64
-    out: F64
-    other: F64
-    flat_mm: F64
-
-
-def _cloud(skin: Wall) -> _Cloud:
-    """Return the skin about CLOUD_MM apart: the wall, the lips, and the faces round them."""
-    wall, inward, planes = skin.places_mm, skin.inward, skin.surface.chart.planes
-    slabs = _thinned(np.linalg.norm(np.diff(wall, axis=0), axis=2).max(axis=1), wraps=False)
-    rays = _thinned(np.linalg.norm(np.roll(wall, -1, axis=1) - wall, axis=2).max(axis=0), wraps=True)
-    inner = np.ix_(slabs[1:-1], rays)
-    gaps = np.linalg.norm(np.diff(wall[np.ix_(slabs, rays)], axis=0), axis=2).max()
-    points, out, other = (
-        [wall[inner].reshape(-1, 3)],
-        [inward[inner].reshape(-1, 3)],
-        [inward[inner].reshape(-1, 3)],
-    )
-    flat = [np.full(len(points[0]), max(float(gaps), CLOUD_MM))]
-    for end, ahead in ((0, planes.normal[0]), (-1, -planes.normal[-1])):
-        lip, into = wall[end], inward[end]
-        away = (into @ ahead)[:, None] * ahead - into
-        away /= np.linalg.norm(away, axis=1, keepdims=True)
-        face = np.broadcast_to(-ahead, lip.shape)
-        for far in (0.0, *FACE_RINGS_MM):
-            points.append(lip + far * away)
-            out.append(into if far == 0.0 else face)
-            other.append(face)
-            flat.append(np.full(len(lip), far))
-    return _Cloud(np.concatenate(points), np.concatenate(out), np.concatenate(other), np.concatenate(flat))
+    fine = _Grid(grid.low_mm, 0.5 * grid.step_mm, _between(grid.room_mm), _doubled(grid.nearest))
+    # between two places the room is off by less than half their distance
+    slack = 0.5 * grid.step_mm
+    room, nearest = fine.room_mm.reshape(-1), fine.nearest.reshape(-1)
+    wanted = np.flatnonzero((room > least_mm - slack) & (room < most_mm + slack))
+    for some in np.array_split(wanted, len(wanted) // AT_ONCE + 1):
+        steps = np.array(np.unravel_index(some, fine.room_mm.shape))
+        places = fine.places_mm(steps)
+        nearest[some] = skin.nearest_from(places, *_beginnings(grid.nearest, steps))
+        room[some] = skin.room_mm(places, nearest[some])
+    return fine
 
 
-def _thinned(gaps: F64, *, wraps: bool) -> Int:
-    """Return every so many indices that what is left stands about CLOUD_MM apart, both ends kept."""
-    count = len(gaps) if wraps else len(gaps) + 1
-    every = max(1, round(CLOUD_MM / float(gaps.max())))
-    kept = np.arange(0, count, every)
-    return kept if wraps else np.unique([*kept, count - 1])
+def _beginnings(coarse: Int, steps: Int) -> list[Int]:
+    """Return what a grid says at four of the corners round places (3, k) in half its steps.
 
-
-def _places(low: F64, count: npt.NDArray[np.intp], step: float) -> F64:
-    axes = [low[k] + step * np.arange(count[k]) for k in range(3)]
-    return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
-
-
-def _asked(tree: object, cloud: _Cloud, places: F64) -> F32:
-    away, index = tree.query(places, workers=2)  # type: ignore[attr-defined]
-    offset = places - cloud.points_mm[index]
-    square = np.einsum("ij,ij->i", offset, cloud.out[index])
-    flat = cloud.flat_mm[index]
-    aside = np.sqrt(np.maximum(away**2 - square**2, 0.0))
-    distance = np.where(aside <= flat, square, np.copysign(away, square))
-    edge = np.flatnonzero(flat == 0.0)
-    other = np.einsum("ij,ij->i", offset[edge], cloud.other[index[edge]])
-    # in front of both faces the edge itself is nearest, else the face one is in front of
-    off_both = (square[edge] > 0.0) & (other > 0.0)
-    distance[edge] = np.where(off_both, away[edge], np.maximum(square[edge], other))
-    return distance.astype(np.float32)
+    Between two of its places or four, these are all there are.
+    """
+    _, ny, nz = coarse.shape
+    low, (x, y, z) = steps >> 1, (steps & 1) * np.array([[ny * nz], [nz], [1]])
+    first = (low[0] * ny + low[1]) * nz + low[2]
+    return [coarse.take(first + shift) for shift in (0, x + y, x + z, y + z)]
 
 
 def _between(coarse: F32) -> F32:
-    """Return a grid COARSE times as fine, interpolated linearly."""
+    """Return a grid with steps half as long, interpolated linearly."""
     fine = coarse
     for axis in range(3):
-        share = (np.arange(COARSE, dtype=np.float32) / COARSE).reshape([-1 if a == axis + 1 else 1 for a in range(4)])
-        low = np.expand_dims(np.take(fine, range(fine.shape[axis] - 1), axis=axis), axis + 1)
-        high = np.expand_dims(np.take(fine, range(1, fine.shape[axis]), axis=axis), axis + 1)
-        shape = list(fine.shape)
-        shape[axis] = (shape[axis] - 1) * COARSE
-        blended = (low + share * (high - low)).reshape(shape)
-        last = np.take(fine, [fine.shape[axis] - 1], axis=axis)
-        fine = np.concatenate([blended, last], axis=axis)
-    return np.ascontiguousarray(fine, dtype=np.float32)
+        fine = np.moveaxis(fine, axis, 0)
+        longer = np.empty((2 * len(fine) - 1, *fine.shape[1:]), dtype=np.float32)
+        longer[::2] = fine
+        longer[1::2] = np.float32(0.5) * (fine[:-1] + fine[1:])
+        fine = np.moveaxis(longer, 0, axis)
+    return np.ascontiguousarray(fine)
+
+
+def _doubled(coarse: Int) -> Int:
+    """Return a grid with steps half as long, every place with what the one before it says."""
+    x, y, z = (np.arange(2 * n - 1) // 2 for n in coarse.shape)
+    return coarse[np.ix_(x, y, z)]

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from portgeom.geometry.room import Room, Wall, room_in, wall_of
+from portgeom.geometry.room import Room, room_in
 from portgeom.geometry.shapes import CornerRadii, circle, rectangle
+from portgeom.geometry.skin import Wall, wall_of
 
 RADIUS, LONG = 14.0, 40.0
 MOST, BEYOND = 9.0, 10.0

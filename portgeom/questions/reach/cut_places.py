@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool, Int
-from portgeom.geometry.room import Wall
+from portgeom.geometry.skin import Wall
 from portgeom.geometry.surface import Surface
 from portgeom.questions.shape.places import clock_deg
 

@@ -11,8 +11,7 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from portgeom.geometry.arrays import Int
-from portgeom.geometry.room import F32
+from portgeom.geometry.arrays import F32, Int
 from portgeom.questions.reach.openings import STEEPEST_DEG, Opening
 from portgeom.questions.reach.touch import Tool
 

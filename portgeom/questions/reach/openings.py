@@ -7,8 +7,9 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Bool, Int
-from portgeom.geometry.room import F32, Room, Wall
+from portgeom.geometry.arrays import F32, F64, Bool, Int
+from portgeom.geometry.room import Room
+from portgeom.geometry.skin import Wall
 from portgeom.geometry.surface import Surface
 from portgeom.job.values import Guide
 from portgeom.questions.reach.touch import FIT_MM, Tool

@@ -14,7 +14,8 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Int, frozen
-from portgeom.geometry.room import STEP_MM, Room, Wall, room_in, wall_of
+from portgeom.geometry.room import STEP_MM, Room, room_in
+from portgeom.geometry.skin import Wall, wall_of
 from portgeom.job.faults import JobError
 from portgeom.job.values import Cutter, Job, Note
 from portgeom.model.lofted import LoftedPort, LoftedStage

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import Int
-from portgeom.geometry.room import F32, Room
+from portgeom.geometry.arrays import F32, Int
+from portgeom.geometry.room import Room
 from portgeom.questions.reach.lines import LEVELS, LIP, UNKNOWN, Bits, Known, Lines, WallPlaces, lines_to
 from portgeom.questions.reach.openings import Opening, Rod
 from portgeom.questions.reach.touch import Tool

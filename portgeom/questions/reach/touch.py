@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Int
+from portgeom.geometry.arrays import F32, F64, Int
 from portgeom.geometry.cutter import CutterBody
-from portgeom.geometry.room import F32
 
 FIT_MM = 0.25
 """How far the head may seem to stand into the wall and still count as touching it: the room's own error."""

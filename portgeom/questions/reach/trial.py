@@ -11,8 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from portgeom.geometry.arrays import Bool
-from portgeom.geometry.room import F32, Room
+from portgeom.geometry.arrays import F32, Bool
+from portgeom.geometry.room import Room
 from portgeom.questions.reach.lines import GUIDE, HEAD, LEAST_OUT, LIP, Known, Lines, WallPlaces
 from portgeom.questions.reach.openings import Opening, Rod
 from portgeom.questions.reach.touch import FIT_MM, Tool

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from portgeom.geometry.room import wall_of
 from portgeom.geometry.shapes import circle
+from portgeom.geometry.skin import wall_of
 from portgeom.job.values import Line, Target
 from portgeom.questions.reach.cut_places import PLACE_STEP_MM, CutPlaces, cut_places
 

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from portgeom.geometry.cutter import CutterBody
-from portgeom.geometry.room import room_in, wall_of
+from portgeom.geometry.room import room_in
 from portgeom.geometry.shapes import circle
+from portgeom.geometry.skin import wall_of
 from portgeom.questions.reach.lines import GUIDE, WallPlaces
 from portgeom.questions.reach.openings import Rod, opening_of
 from portgeom.questions.reach.tool_lines import LinesFound, try_lines
