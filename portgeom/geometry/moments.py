@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, Bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,7 @@ def polygon_perimeter_mm(points_mm: F64) -> F64:
     return np.hypot(step[..., 0], step[..., 1]).sum(axis=-1)
 
 
-def strip_moments(start_mm: F64, end_mm: F64, low_mm: F64, high_mm: F64) -> Moments:
+def strip_moments(start_mm: F64, end_mm: F64, low_mm: F64, high_mm: F64, *, counted: Bool | None = None) -> Moments:
     """Return the moments between directed edges and the u axis, clipped to a band of u.
 
     Each edge contributes the region between itself and v = 0, positive where the edge runs towards
@@ -99,6 +99,8 @@ def strip_moments(start_mm: F64, end_mm: F64, low_mm: F64, high_mm: F64) -> Mome
         Ends of the edges.
     low_mm, high_mm : (...) float
         The band low <= u <= high, one for each set of edges; infinite bounds are allowed.
+    counted : (..., n) bool, optional
+        Which edges count; all of them if left out.
 
     Examples
     --------
@@ -107,17 +109,23 @@ def strip_moments(start_mm: F64, end_mm: F64, low_mm: F64, high_mm: F64) -> Mome
     >>> float(half.area_mm2)
     1.0
     """
-    u0, v0 = start_mm[..., 0], start_mm[..., 1]
-    u1, v1 = end_mm[..., 0], end_mm[..., 1]
     low, high = np.asarray(low_mm)[..., None], np.asarray(high_mm)[..., None]
-    a, b = np.clip(u0, low, high), np.clip(u1, low, high)
-    run = u1 - u0
-    slope = np.divide(v1 - v0, run, out=np.zeros_like(run), where=run != 0.0)
+    a, b = np.clip(start_mm[..., 0], low, high), np.clip(end_mm[..., 0], low, high)
+    # an upright edge, or one beside the band, has nothing under it
+    within = a != b if counted is None else (a != b) & counted
+    *sets, count = within.shape
+    edge_set = np.flatnonzero(within) // count
+    a, b, (u0, v0), (u1, v1) = a[within], b[within], start_mm[within].T, end_mm[within].T
+    slope = (v1 - v0) / (u1 - u0)
     va, vb = v0 + slope * (a - u0), v0 + slope * (b - u0)
     width = a - b
-    area = 0.5 * (va + vb) * width
-    # integrals of u v and of v^2 / 2 along a straight piece
-    first_u = width * (2.0 * (a * va + b * vb) + a * vb + b * va) / 6.0
-    first_v = width * (va * va + va * vb + vb * vb) / 6.0
-    first = np.stack([first_u.sum(axis=-1), first_v.sum(axis=-1)], axis=-1)
-    return Moments(area.sum(axis=-1), first)
+    # integrals of v, of u v and of v^2 / 2 along a straight piece
+    area, first_u, first_v = (
+        np.bincount(edge_set, weights=piece, minlength=within.size // count).reshape(sets)
+        for piece in (
+            0.5 * (va + vb) * width,
+            width * (2.0 * (a * va + b * vb) + a * vb + b * va) / 6.0,
+            width * (va * va + va * vb + vb * vb) / 6.0,
+        )
+    )
+    return Moments(area, np.stack([first_u, first_v], axis=-1))

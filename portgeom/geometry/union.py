@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from portgeom.geometry.arrays import F64, Bool
 from portgeom.geometry.moments import Moments, polygon_moments
@@ -25,21 +26,36 @@ def joined(first: Sequence[F64], second: Sequence[F64], first_less_second_mm: F6
     -----
     An island left standing between the two is counted in: metal cut free all round comes off.
     """
-    import shapely
-
     larger: Bool = np.any(first_less_second_mm > 0.0, axis=1)
     smaller: Bool = np.any(first_less_second_mm < 0.0, axis=1)
     union = [a if out else b for a, b, out in zip(first, second, larger, strict=True)]
     pairs = np.flatnonzero(larger & smaller).tolist()
     if pairs:
-        one = shapely.make_valid(np.array([shapely.Polygon(first[k]) for k in pairs]))
-        other = shapely.make_valid(np.array([shapely.Polygon(second[k]) for k in pairs]))
-        for k, shape in zip(pairs, shapely.union(one, other), strict=True):
-            parts = shapely.get_parts(shape)
-            ring = shapely.get_exterior_ring(parts[np.argmax(shapely.area(parts))])
-            points = shapely.get_coordinates(ring)[:-1]
-            union[k] = points if shapely.is_ccw(ring) else points[::-1]
+        for k, polygon in zip(pairs, _unions([first[k] for k in pairs], [second[k] for k in pairs]), strict=True):
+            union[k] = polygon
     return union
+
+
+def _unions(first: Sequence[F64], second: Sequence[F64]) -> list[F64]:
+    """Return the outer boundary of the largest part of each pair's union, anticlockwise."""
+    import shapely
+
+    one, other = (shapely.make_valid(_shapes(polygons)) for polygons in (first, second))
+    parts, pair = shapely.get_parts(shapely.union(one, other), return_index=True)
+    by_size = np.lexsort((-shapely.area(parts), pair))
+    largest = by_size[np.flatnonzero(np.diff(pair, prepend=-1))]
+    rings = shapely.get_exterior_ring(parts[largest])
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    each = np.split(points, np.flatnonzero(np.diff(ring)) + 1)
+    return [p[:-1] if ccw else p[-2::-1] for p, ccw in zip(each, shapely.is_ccw(rings), strict=True)]
+
+
+def _shapes(polygons: Sequence[F64]) -> npt.NDArray[np.object_]:
+    import shapely
+
+    count = [len(p) for p in polygons]
+    rings = shapely.linearrings(np.concatenate(polygons), indices=np.repeat(np.arange(len(count)), count))
+    return shapely.polygons(rings)
 
 
 def padded(rows: Sequence[F64]) -> F64:

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Int
 from portgeom.geometry.surface import Surface
 from portgeom.questions.shape.places import clock_deg
-
-if TYPE_CHECKING:
-    from scipy.spatial import cKDTree
 
 CANDIDATES = 64
 """Places looked at closely: those that lie furthest from the present surface's grid."""
@@ -41,47 +37,65 @@ def deepest_cut(present: Surface, after: Surface) -> Deepest | None:
     slab, ray = np.nonzero(outward > chart.tolerance.length_mm)
     if not len(slab):
         return None
-    from scipy.spatial import cKDTree
-
     grid = chart.planes.world_mm(present.points_mm)
     wanted = chart.planes.world_mm(after.points_mm)[slab, ray]
-    tree = cKDTree(grid.reshape(-1, 3), balanced_tree=False, compact_nodes=False)
     # no place is cut deeper than along its own ray, so only those cut far enough along it can be the deepest
     bound = outward[slab, ray]
-    likely = np.argsort(-bound, kind="stable")[: 8 * CANDIDATES]
-    best, depth = _deepest(grid, tree, wanted, likely)
+    reach = float(bound.max()) + chart.tolerance.length_mm
+    likely = _greatest(bound, 8 * CANDIDATES)
+    best, depth = _deepest(grid, wanted, reach, likely)
     rest = np.flatnonzero(bound > depth)
     rest = rest[~np.isin(rest, likely)]
     if len(rest):
-        other, deeper = _deepest(grid, tree, wanted, rest)
+        other, deeper = _deepest(grid, wanted, reach, rest)
         best, depth = (other, deeper) if deeper > depth else (best, depth)
     j, k = int(slab[best]), int(ray[best])
     clock = clock_deg(after.points_mm[j, k], chart.centre_mm[j])
     return Deepest(float(chart.distance_mm[j]), clock, depth)
 
 
-def _deepest(grid: F64, tree: cKDTree, wanted: F64, chosen: Int) -> tuple[int, float]:
-    """Return which of the chosen places lies furthest from the grid's surface, and how far."""
-    rough, nearest = tree.query(wanted[chosen])
-    order = np.argsort(-rough, kind="stable")[:CANDIDATES]
-    depth = [_close_mm(grid, int(nearest[k]), wanted[chosen[k]]) for k in order]
+def _greatest(values: F64, count: int) -> Int:
+    """Return which are the greatest so many values, the greatest first; of equals the earlier ones."""
+    if len(values) <= count:
+        return np.argsort(-values, kind="stable")
+    least = np.partition(values, -count)[-count]
+    large = np.flatnonzero(values >= least)
+    return large[np.argsort(-values[large], kind="stable")[:count]]
+
+
+def _deepest(grid: F64, wanted: F64, reach: float, chosen: Int) -> tuple[int, float]:
+    """Return which of the chosen places lies furthest from the grid's surface, and how far.
+
+    None lies further than ``reach`` from the grid.
+    """
+    from scipy.spatial import cKDTree
+
+    places = wanted[chosen]
+    around = (grid >= places.min(axis=0) - reach) & (grid <= places.max(axis=0) + reach)
+    near = np.flatnonzero(around.all(axis=-1))
+    tree = cKDTree(grid.reshape(-1, 3)[near], balanced_tree=False, compact_nodes=False)
+    rough, nearest = tree.query(places)
+    first = _greatest(rough, CANDIDATES)
+    depth = _close_mm(grid, near[nearest[first]], places[first])
     best = int(np.argmax(depth))
-    return int(chosen[order[best]]), depth[best]
+    return int(chosen[first[best]]), float(depth[best])
 
 
-def _close_mm(grid: F64, nearest: int, point: F64) -> float:
-    """Return the distance from a point to the surface in the four cells round its nearest grid point."""
+def _close_mm(grid: F64, nearest: Int, points: F64) -> F64:
+    """Return the distances of points (k, 3) from the surface in the four cells round their nearest grid points (k,)."""
     slabs, rays, _ = grid.shape
-    i, k = divmod(nearest, rays)
-    rows = np.clip([i - 1, i, i + 1], 0, slabs - 1)
-    corner = grid[np.ix_(rows, (k + np.array([-1, 0, 1])) % rays)]
-    t = np.linspace(0.0, 1.0, FINE)
-    a, b = t[:, None, None], t[None, :, None]
-    least = np.inf
+    i, j = np.divmod(nearest, rays)
+    beside = np.array([-1, 0, 1])
+    rows = np.clip(i[:, None] + beside, 0, slabs - 1)
+    corner = grid[rows[:, :, None], ((j[:, None] + beside) % rays)[:, None, :]]
+    a, b = (t[..., None] for t in np.meshgrid(*[np.linspace(0.0, 1.0, FINE)] * 2, indexing="ij"))
+    least = np.full(len(points), np.inf)
     for r in (0, 1):
         for c in (0, 1):
-            near = (1.0 - a) * corner[r, c] + a * corner[r + 1, c]
-            far = (1.0 - a) * corner[r, c + 1] + a * corner[r + 1, c + 1]
+            here, right, ahead, both = (corner[:, r + s, c + q, None, None] for s in (0, 1) for q in (0, 1))
+            near = (1.0 - a) * here + a * ahead
+            far = (1.0 - a) * right + a * both
             cell = (1.0 - b) * near + b * far
-            least = min(least, float(np.linalg.norm(cell - point, axis=-1).min()))
+            away = np.linalg.norm(cell - points[:, None, None], axis=-1)
+            least = np.minimum(least, away.min(axis=(1, 2)))
     return least

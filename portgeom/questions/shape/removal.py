@@ -13,7 +13,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool
 from portgeom.geometry.chart import Chart
-from portgeom.geometry.moments import Moments, strip_moments
+from portgeom.geometry.moments import Moments, polygon_moments, strip_moments
 from portgeom.geometry.surface import Surface, with_distances
 from portgeom.geometry.union import joined, moments_of, padded
 from portgeom.model.lofted import LoftedPort, LoftedStage
@@ -91,12 +91,12 @@ def metal_between(
         The other sections themselves.
     """
     chart, present = port.chart, stage.surface
-    before = list(present.points_mm)
+    before = present.points_mm
     proud = present.rho_mm - rho_mm
     proud = np.where(np.abs(proud) <= chart.tolerance.length_mm, 0.0, proud)
-    union = joined(before, polygons, proud)
-    all_moments = moments_of(union)
-    off = _where(np.any(proud < 0.0, axis=1), all_moments - moments_of(before))
+    union = padded(joined(list(before), polygons, proud))
+    all_moments = polygon_moments(union)
+    off = _where(np.any(proud < 0.0, axis=1), all_moments - polygon_moments(before))
     missing = _where(np.any(proud > 0.0, axis=1), all_moments - moments_of(polygons))
     after = with_distances(present, np.maximum(present.rho_mm, rho_mm), off)
     by_interval = chart.swept_mm3(off)
@@ -104,7 +104,7 @@ def metal_between(
     return Removal(
         volume_mm3=volume,
         mass_g=volume / 1000.0 * density_g_cc,
-        by_side=_by_side(chart, padded(before), padded(union), off),
+        by_side=_by_side(chart, before, union, off),
         by_zone=_by_zone(chart, stage.distance_mm, by_interval),
         deepest=deepest_cut(present, after),
         missing_mm3=float(chart.swept_mm3(missing).sum()),
@@ -162,5 +162,4 @@ def _chain(parted: F64, points: F64, low: F64, high: F64, *, upper: bool) -> Mom
     ends = np.roll(points, -1, axis=1)
     away = 0.5 * (points + ends) - left[:, None]
     above = run[..., 0] * away[..., 1] > run[..., 1] * away[..., 0]
-    chosen = above if upper else ~above
-    return strip_moments(points, np.where(chosen[..., None], ends, points), low, high)
+    return strip_moments(points, ends, low, high, counted=above if upper else ~above)
