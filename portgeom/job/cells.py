@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from portgeom.job.faults import Spot, nearest, printable, shown
+from portgeom.job.faults import Spot, closest, nearest, printable, shown
 from portgeom.job.kinds import Number
 from portgeom.job.values import Units
 
@@ -111,7 +111,8 @@ def read_sheet(
         )
         return None
     if names is None:
-        whole.fault("is empty", f"begin with a row of column names: {', '.join(required)}")
+        mend = f"begin with a row of column names, {' and '.join(required)} among them; known are {', '.join(known)}"
+        whole.fault("is empty", mend)
         return None
     return Sheet(header, frozenset(names) - {""}, tuple(rows))
 
@@ -122,18 +123,25 @@ def _separator(text: str) -> str:
 
 
 def _columns(cells: list[str], header: Spot, known: Iterable[str], required: Iterable[str]) -> list[str]:
-    """Return the column names, "" where a column is not one to be read."""
+    """Return the column names, "" where a column is not one to be read.
+
+    What the rows then lack of a column that is only misspelt is not told besides.
+    """
     names: list[str] = []
+    meant: set[str] = set()
     for cell in cells:
         name = cell.casefold()
         spot = header.cell(header.row, printable(cell[:40]) or "column")
         if name and name not in known:
             spot.fault("is not a column of this table", nearest(name, known, what="column"))
+            meant.add(closest(name, known) or "")
             name = ""
         elif name and name in names:
             spot.fault("is the name of two columns", "keep one of them")
             name = ""
         names.append(name)
+    for name in meant.difference(names, [""]):
+        header.gathered.mistake(header.file, name)
     for name in required:
         if name not in names:
             header.cell(header.row, name).fault("this column is missing", f"add the column {name}")

@@ -35,6 +35,7 @@ class Gathered:
     def __init__(self) -> None:
         self._faults: dict[Note, None] = {}
         self._notes: dict[Note, None] = {}
+        self._mistaken: set[tuple[str, str]] = set()
 
     def fault(self, file: str, row: int | None, field: str, found: str, mend: str) -> None:
         """Take down something wrong."""
@@ -44,15 +45,23 @@ class Gathered:
         """Take down something done or assumed."""
         self._notes[Note(file, row, field, found, mend)] = None
 
+    def mistake(self, file: str, field: str) -> None:
+        """Take down that a field of a file goes by a wrong name, which is told: what it lacks follows from that."""
+        self._mistaken.add((file, field))
+
+    def mistook(self, file: str, field: str) -> bool:
+        """Return whether a field of a file goes by a wrong name there."""
+        return (file, field) in self._mistaken
+
     @property
     def count(self) -> int:
-        """Return how many faults there are so far."""
+        """Return how many faults there are so far, with those that follow from others."""
         return len(self._faults)
 
     @property
     def faults(self) -> tuple[Note, ...]:
-        """Return every fault so far."""
-        return tuple(self._faults)
+        """Return every fault so far that does not only follow from a wrong name."""
+        return tuple(note for note in self._faults if not self.mistook(note.file, note.field))
 
     @property
     def notes(self) -> tuple[Note, ...]:
@@ -62,7 +71,7 @@ class Gathered:
     def refuse(self) -> None:
         """Raise JobError if there is any fault."""
         if self._faults:
-            raise JobError(self._faults)
+            raise JobError(self.faults)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +147,13 @@ def nearest(word: str, known: Iterable[str], *, what: str) -> str:
     'the nearest known column is "width"'
     """
     words = list(known)
-    close = get_close_matches(word[:SHOWN_CHARACTERS].casefold(), words, n=1, cutoff=0.6)
-    if close:
-        return f'the nearest known {what} is "{close[0]}"'
+    close = closest(word, words)
+    if close is not None:
+        return f'the nearest known {what} is "{close}"'
     return f"known are {', '.join(words)}" if words else f"there is no {what} to name"
+
+
+def closest(word: str, known: Iterable[str]) -> str | None:
+    """Return the known word most like one that is not known, None where none is like it."""
+    close = get_close_matches(word[:SHOWN_CHARACTERS].casefold(), list(known), n=1, cutoff=0.6)
+    return close[0] if close else None

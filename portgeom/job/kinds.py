@@ -62,10 +62,15 @@ class Number:
         low, high = _outward(self.least, self.measure, units), _outward(self.most, self.measure, units)
         bounds = []
         if math.isfinite(low):
-            bounds.append(f"above {low:g}" if self.above else f"of at least {low:g}")
+            bounds.append(f"above {_plain(low)}" if self.above else f"of at least {_plain(low)}")
         if math.isfinite(high):
-            bounds.append(f"at most {high:g}")
+            bounds.append(f"at most {_plain(high)}")
         return " ".join(part for part in ("a number", " and ".join(bounds), word) if part)
+
+
+def _plain(bound: float) -> str:
+    """Return a bound without an exponent where it is small, as a person at a bench writes it."""
+    return f"{bound:.6f}".rstrip("0") if 1e-6 <= abs(bound) < 1e-4 else f"{bound:g}"
 
 
 def length(*, least_mm: float = -LONGEST_MM, most_mm: float = LONGEST_MM) -> Number:

@@ -146,7 +146,8 @@ def _corners(row: Row, units: Units) -> shapes.CornerRadii | None:
         if len(columns) > 1:
             row.at(columns[1]).fault(f"gives a corner that {columns[0]} gives too", "give every corner once")
         elif not columns:
-            row.at(corner).fault(
+            misspelt = (c for c in shared if row.whole.gathered.mistook(row.whole.file, c))
+            row.at(next(misspelt, corner)).fault(
                 "this corner has no radius while others have",
                 f"give {shared[1]} or {corner}; 0 is a sharp corner",
             )

@@ -49,7 +49,8 @@ def read_sections(name: str, named_at: Spot, *, folder: Folder, units: Units, la
         return None
     stations = [_station(row, i, sheet, folder, units) for i, row in enumerate(sheet.rows, start=1)]
     if len(sheet.rows) < 2:
-        whole.fault(f"holds {len(sheet.rows)} stations", "a port needs two stations or more")
+        count = "no station" if not sheet.rows else "one station"
+        whole.fault(f"holds {count}", "give two stations or more, a row for each")
     _refuse_doubles(sheet.rows)
     _check_places(sheet)
     _check_distances(sheet, units, lays_path=lays_path)

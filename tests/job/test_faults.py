@@ -58,3 +58,17 @@ def test_a_persons_value_is_shown_short_on_one_line_and_without_control_codes(va
 
 def test_an_unlike_word_gets_the_whole_choice() -> None:
     assert nearest("zzz", ["width", "height"], what="column") == "known are width, height"
+
+
+def test_what_follows_from_a_wrong_name_is_counted_but_not_told() -> None:
+    gathered = Gathered()
+    whole = Spot(gathered, "a.csv", None, "rows")
+    whole.cell(1, "widht").fault("is not a column", "mend it")
+    gathered.mistake("a.csv", "width")
+    for file in ("a.csv", "b.csv"):
+        Spot(gathered, file, 2, "width").fault("is blank", "fill it")
+    assert gathered.count == 3
+    assert [(f.file, f.field) for f in gathered.faults] == [("a.csv", "widht"), ("b.csv", "width")]
+    with pytest.raises(JobError) as caught:
+        gathered.refuse()
+    assert caught.value.faults == gathered.faults

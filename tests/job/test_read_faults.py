@@ -300,7 +300,7 @@ IN_TABLES = [
     table(A, "empty", A, A,
         None, "stations", "is empty; begin with a row of column names"),
     table(R, "one station", "B,30,obround,41,49\nC,60,circle,46,\n", "",
-        None, "stations", "holds 1 stations"),
+        None, "stations", "holds one station; give two stations or more"),
     table(R, "no distance at all", "station,distance", "place,pitch",
         "place,", "distance", "no station has a distance"),
     table("cast-2.csv", "outline a drawing", "traces/a.csv", "traces/a.dxf",

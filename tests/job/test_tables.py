@@ -140,3 +140,49 @@ def test_every_fault_of_a_table_is_told_at_once(tmp_path: Path) -> None:
         (4, "height"),
         (4, "distance"),
     }
+
+
+@pytest.mark.parametrize(
+    ("wrong", "meant", "shape"),
+    [
+        ("widht", "width", "rectangle"),
+        ("shpae", "shape", "rectangle"),
+        ("distence", "distance", "rectangle"),
+        ("radius_tpo", "radius_top", "rectangle"),
+        ("hieght", "height", "gauged"),
+    ],
+)
+def test_a_misspelt_column_is_told_once_and_not_again_by_every_row(
+    wrong: str, meant: str, shape: str, tmp_path: Path
+) -> None:
+    header = "distance,shape,width,height,radius_top,radius_bottom,width_low,width_high,height_left,height_right"
+    row = f"{shape},40,30,5,5" + (",39,39,29,29" if shape == "gauged" else ",,,,")
+    text = "\n".join([header.replace(meant, wrong, 1), f"0,{row}", f"10,{row}", f"20,{row}", ""])
+    table, gathered = read(tmp_path, text)
+    assert table is None
+    assert [line(f) for f in gathered.faults] == [
+        f't.csv: row 1: {wrong}: is not a column of this table; the nearest known column is "{meant}"'
+    ]
+
+
+def test_beside_a_misspelt_column_all_else_is_still_told(tmp_path: Path) -> None:
+    _, gathered = read(tmp_path, "distance,shape,widht,height\n0,rectangle,40,-3\n10,rectangle,40,30\n")
+    assert [(f.row, f.field) for f in gathered.faults] == [(1, "widht"), (2, "height")]
+
+
+def test_a_column_that_is_there_besides_a_misspelt_one_is_still_read(tmp_path: Path) -> None:
+    _, gathered = read(tmp_path, "distance,shape,width,widht\n0,circle,40,1\n10,circle,,1\n")
+    assert [(f.row, f.field) for f in gathered.faults] == [(1, "widht"), (3, "width")]
+
+
+def test_an_empty_table_is_told_what_columns_there_are(tmp_path: Path) -> None:
+    _, gathered = read(tmp_path, "\n")
+    assert gathered.faults[0].mend.startswith(
+        "begin with a row of column names, shape among them; known are station, distance, pitch"
+    )
+
+
+def test_the_least_size_is_told_in_digits_a_person_writes(tmp_path: Path) -> None:
+    _, gathered = read(tmp_path, "distance,shape,width\n0,circle,-1\n10,circle,1\n", units="in")
+    # a micrometre is 0.001 / 25.4 in
+    assert [f.mend for f in gathered.faults] == [f"give a number of at least {0.001 / 25.4:.6f} and at most 393.701 in"]
