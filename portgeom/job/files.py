@@ -121,6 +121,12 @@ def read_bounded(path: Path, most_bytes: int, spot: Spot) -> bytes | None:
     try:
         with path.open("rb") as stream:
             data = stream.read(most_bytes + 1)
+    except FileNotFoundError:
+        spot.fault(f"{shown(path.name)} is not there", "mend the name, or say where the file lies")
+        return None
+    except IsADirectoryError:
+        spot.fault(f"{shown(path.name)} is a folder", "name a file")
+        return None
     except OSError as error:
         spot.fault(f"{shown(path.name)} cannot be read: {error.strerror}", "check that you may read the file")
         return None
@@ -132,15 +138,15 @@ def read_bounded(path: Path, most_bytes: int, spot: Spot) -> bytes | None:
 
 def decoded(data: bytes, whole: Spot) -> str | None:
     """Return text in UTF-8, with or without a byte order mark, or None after taking down where it is not."""
+    mend = "save it as UTF-8"
+    if whole.file.casefold().endswith(".csv"):
+        mend += '; spreadsheets call it "CSV UTF-8"'
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        whole.fault("is in UTF-16", 'save it as UTF-8; spreadsheets call it "CSV UTF-8"')
+        whole.fault("is in UTF-16", mend)
         return None
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         row = data.count(b"\n", 0, error.start) + 1
-        whole.cell(row, whole.field).fault(
-            f"byte {data[error.start]:#04x} is not UTF-8",
-            'save it as UTF-8; spreadsheets call it "CSV UTF-8"',
-        )
+        whole.cell(row, whole.field).fault(f"byte {data[error.start]:#04x} is not UTF-8", mend)
         return None

@@ -121,11 +121,11 @@ def _files(folder: Path, table: Path) -> dict[str, bytes | None]:
         place = table.resolve()
         if not place.is_file():
             place = (folder / table).resolve()
-        there = place.is_file()
+        there, folder_there = place.is_file(), place.is_dir() or table.is_dir()
     except (OSError, RuntimeError, ValueError):
-        there = False
+        there, folder_there = False, False
     if not there:
-        spot.fault("is not there", "name a section table")
+        spot.fault("is a folder" if folder_there else "is not there", "name a section table")
         raise JobError(gathered.faults)
     if place.is_relative_to(folder):
         return {place.relative_to(folder).as_posix(): None}

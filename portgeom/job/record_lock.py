@@ -68,7 +68,10 @@ def _held(path: Path, wait_s: float) -> int:
     """Return the lock's open file, once it is held and is still the one at its place."""
     give_up = time.monotonic() + wait_s
     while True:
-        descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+        try:
+            descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+        except PermissionError as error:  # of the folder, which a person knows; not of the lock, which they do not
+            raise PermissionError(error.errno, error.strerror, str(path.parent)) from error
         if _take(descriptor):
             try:
                 if os.path.samestat(os.fstat(descriptor), path.stat()):

@@ -67,6 +67,12 @@ def test_what_is_wrong_is_told_and_nothing_is_written(
     assert {p: p.read_bytes() for p in job.rglob("*") if p.is_file()} == before
 
 
+def test_a_folder_in_place_of_a_table_is_told_as_one(job: Path) -> None:
+    result = add(job, "--port", "1", "--name", "p", "--sections", job)
+    assert result.exit_code == 2
+    assert result.stderr.startswith(f"{job.name}: sections: is a folder; name a section table")
+
+
 def test_sections_that_make_no_surface_are_not_written(job: Path, table: Path) -> None:
     """Read without a fault, but its last station lies beyond the port's path."""
     table.write_text(table.read_text(encoding="utf-8").replace("12,122.0,", "12,125.0,"), encoding="utf-8")

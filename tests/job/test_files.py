@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from portgeom.job.faults import Gathered, Spot
-from portgeom.job.files import Folder, decoded, relative, unsafe
+from portgeom.job.files import Folder, decoded, read_bounded, relative, unsafe
 
 
 def spot() -> Spot:
@@ -129,3 +129,18 @@ def test_a_byte_that_is_not_utf_8_is_told_with_its_row() -> None:
 
 def test_names_are_shown_without_what_means_nothing() -> None:
     assert relative("./traces//a.csv") == "traces/a.csv"
+
+
+@pytest.mark.parametrize(("file", "named"), [("cast.csv", True), ("job.toml", False)])
+def test_only_of_a_table_is_it_said_what_spreadsheets_call_utf_8(file: str, named: bool) -> None:
+    at = Spot(Gathered(), file, None, "text")
+    assert decoded(b"a\n\xe4", at) is None
+    assert ("CSV UTF-8" in told(at)) is named
+
+
+def test_a_folder_and_a_file_that_is_not_there_are_told_apart(tmp_path: Path) -> None:
+    missing, folder = spot(), spot()
+    assert read_bounded(tmp_path / "cast.csv", 100, missing) is None
+    assert read_bounded(tmp_path, 100, folder) is None
+    assert told(missing) == '"cast.csv" is not there; mend the name, or say where the file lies'
+    assert told(folder) == f'"{tmp_path.name}" is a folder; name a file'

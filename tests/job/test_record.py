@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 import threading
@@ -265,3 +266,16 @@ def test_200_kills_at_random_moments_leave_a_job_that_reads_and_no_half_file(fol
     # the kills did fall into the writing, and stages were written between them
     assert told["in_the_act"] > KILLS // 4
     assert told["stages"] > 0
+
+
+def test_a_job_folder_that_may_not_be_written_to_is_told_and_not_its_lock(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(path: Path, *_: int) -> int:
+        raise PermissionError(13, "Permission denied", str(path))
+
+    # whoever runs this may be allowed everything, so the answer of the system is put in its mouth
+    monkeypatch.setattr(os, "open", refused)
+    with pytest.raises(PermissionError) as told, locked(tmp_path):
+        pass
+    assert told.value.filename == str(tmp_path)

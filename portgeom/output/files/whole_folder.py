@@ -8,15 +8,18 @@ import shutil
 from collections.abc import Callable, Mapping
 from pathlib import Path as FilePath
 
+from portgeom.output.files.whole_file import refuse_if_there
+
 
 def _nothing(folder: FilePath) -> None:
     pass
 
 
 def refuse_there(folder: FilePath) -> None:
-    """Raise FileExistsError if there is anything at a place but an empty folder."""
+    """Raise FileExistsError if there is anything at a place but an empty folder, OSError where none can be made."""
     if folder.exists() and not (folder.is_dir() and not any(folder.iterdir())):
         raise FileExistsError(f"{folder} is there already; move it away, or name another place")
+    refuse_if_there(FilePath(os.path.abspath(folder)), force=True)
 
 
 def write_folder(

@@ -200,7 +200,7 @@ def test_what_is_no_table_is_refused(tmp_path: Path, data: bytes, found: str) ->
 
 
 def test_a_table_that_is_not_there_is_told(tmp_path: Path) -> None:
-    with pytest.raises(JobError, match=r"none\.csv: table: .* cannot be read"):
+    with pytest.raises(JobError, match=r"none\.csv: table: .* is not there"):
         read_sheet_table(tmp_path / "none.csv")
 
 

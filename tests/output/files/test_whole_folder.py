@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -35,3 +36,14 @@ def test_what_is_there_stays(tmp_path: Path, what: str) -> None:
         write_folder(place, {"job.toml": "x"})
     assert kept.read_text(encoding="utf-8") == "keep"
     assert [p.name for p in tmp_path.iterdir()] == ["job"]
+
+
+def test_a_folder_that_cannot_be_written_to_is_told_by_its_own_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # whoever runs this may be allowed everything, so the answer of the system is put in its mouth
+    monkeypatch.setattr(os, "access", lambda path, mode: Path(path) != tmp_path)
+    with pytest.raises(PermissionError) as refused:
+        write_folder(tmp_path / "job", {"job.toml": "x"})
+    assert refused.value.filename == str(tmp_path)
+    assert list(tmp_path.iterdir()) == []
