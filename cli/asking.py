@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
+from .numbers import Finite
+
 if TYPE_CHECKING:
     from portgeom.capture.new_job import Wish
     from portgeom.job.values import PortKind, Units
@@ -90,13 +92,13 @@ class Asking:
         """Return what is wanted of the ports, None where nothing is yet."""
         from portgeom.capture.new_job import Wish
 
-        step = click.FloatRange(0.0, 1000.0)
+        step = Finite(0.0, 1000.0)
         rise = _number(self.given_rise, "--raise-roof", f"Raise the roof over as cast by, in {units}", step, usual=0.0)
         out = _number(self.given_widen, "--widen", f"Move each side wall out by, in {units}", step, usual=0.0)
         return Wish(rise, out) if rise or out else None
 
 
-SIZE = click.FloatRange(0.0, 10_000.0, min_open=True)
+SIZE = Finite(0.0, 10_000.0, min_open=True)
 
 
 def _text(given: str | None, option: str, words: str, check: Callable[[str], _T], *, usual: str | None = None) -> _T:

@@ -23,9 +23,14 @@ def refuse_leaves(path: Path | None, *, force: bool) -> None:
 
     if path is None:
         return
-    if path.suffix.casefold() not in KINDS:
-        raise click.UsageError("--out: name a file that ends in .html or .pdf")
+    refuse_kind(path, "--out", KINDS)
     refuse_if_there(path, force=force)
+
+
+def refuse_kind(path: Path, option: str, kinds: tuple[str, ...]) -> None:
+    """Refuse a name that does not say by its end what kind of file it is of."""
+    if path.suffix.casefold() not in kinds:
+        raise click.UsageError(f"{option}: name a file that ends in {' or '.join(kinds)}")
 
 
 def write_leaves(path: Path, title: str, leaves: Sequence[Leaf], *, paper: Paper, force: bool) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from ..numbers import Finite
 from ..options import job_argument, json_option, open_job, port_option, stage_option, tells_faults
 from ..pacing import in_turn
 from ..saying import talk
@@ -37,9 +38,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="Kind of file. GLB is in metres with y up, the others in mm.",
 )
-@click.option(
-    "--slab", "slab_mm", type=click.FloatRange(0.1, 10.0), default=0.5, show_default=True, help="Longest slab, mm."
-)
+@click.option("--slab", "slab_mm", type=Finite(0.1, 10.0), default=0.5, show_default=True, help="Longest slab, mm.")
 @click.option("--rays", type=click.IntRange(32, 2048), default=256, show_default=True, help="Rays round a section.")
 @click.option("--force", is_flag=True, help="Write over files that are there.")
 @tells_faults

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..asking import Asking
+from ..numbers import Finite
 from ..options import tells_faults
 from ..saying import talk
 
@@ -24,12 +25,14 @@ if TYPE_CHECKING:
 @click.option("--kind", type=click.Choice(["intake", "exhaust"]))
 @click.option("--distances", help="Of the stations from the face, such as '0 12 24 36 60 90'.")
 @click.option("--stations", type=click.IntRange(2, 200), help="How many, evenly spaced over --length.")
-@click.option("--length", type=click.FloatRange(min=0.0, min_open=True), help="From face to throat along the port.")
-@click.option("--raise-roof", type=float, help="How far the roof is to rise over as cast; 0 for not at all.")
-@click.option("--widen", type=float, help="How far each side wall is to move out; 0 for not at all.")
+@click.option("--length", type=Finite(min=0.0, min_open=True), help="From face to throat along the port.")
+@click.option(
+    "--raise-roof", type=Finite(0.0, 1000.0), help="How far the roof is to rise over as cast; 0 for not at all."
+)
+@click.option("--widen", type=Finite(0.0, 1000.0), help="How far each side wall is to move out; 0 for not at all.")
 @click.option("--entry", help="Fill the table with a first guess: width, height and corner radius, '40x48x11'.")
-@click.option("--throat", type=click.FloatRange(min=0.0, min_open=True), help="Diameter of the throat, for the guess.")
-@click.option("--turn", type=click.FloatRange(0.0, 120.0), help="Degrees the port turns by, for the guess.")
+@click.option("--throat", type=Finite(min=0.0, min_open=True), help="Diameter of the throat, for the guess.")
+@click.option("--turn", type=Finite(0.0, 120.0), help="Degrees the port turns by, for the guess.")
 @click.option("--from-sheet", "sheet", type=click.Path(path_type=Path), help="A filled measuring sheet's table.")
 @click.option("--sections", "table", type=click.Path(path_type=Path), help="A section table, such as trace writes.")
 @tells_faults
@@ -91,7 +94,7 @@ def _of_answers(
         try:
             width, height, radius = size_of(entry)
         except ValueError as error:
-            raise click.UsageError(str(error)) from error
+            raise click.UsageError(f"--entry: {error}") from error
         filled = Guess(width, height, radius, ask.throat(throat, unit), turn or 0.0)
     answers = FirstJob(title, unit, material, ports, kind, stations, ask.wish(unit), filled)
     texts = first_job(answers)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from ..leaves import refuse_kind
 from ..options import Asked, found_something, question
 from ..pacing import in_turn
 from ..sure import Sured, draws_option, seed_option, tell_sure
@@ -42,7 +43,7 @@ def command(
     Where the job gives no passes the usual plan is followed: grooves, level, again where much is left, blend.
     """
     from portgeom.job.faults import JobError
-    from portgeom.output.files.whole_file import write_whole
+    from portgeom.output.files.whole_file import refuse_if_there, write_whole
     from portgeom.output.paper.card import Card
     from portgeom.output.words import sure_doc, sure_json
     from portgeom.output.words.passes_doc import card_csv, passes_json, passes_text
@@ -51,9 +52,12 @@ def command(
     from portgeom.questions.walls.behind import behind
     from portgeom.questions.whole import wanted_of
 
-    if card_path is not None and card_path.suffix.lower() not in (".pdf", ".html"):
-        raise click.UsageError("--card: name a file that ends in .pdf or .html")
+    if card_path is not None:
+        refuse_kind(card_path, "--card", (".pdf", ".html"))
     opened = asked.open()
+    for path in (csv_path, card_path):
+        if path is not None:
+            refuse_if_there(path, force=force)
     done = []
     faults: list[Note] = []
     for port, stage in in_turn(opened.chosen, "passes", lambda chosen: f"port {chosen[0].port.name}"):

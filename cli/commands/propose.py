@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from ..numbers import Finite
 from ..options import Asked, Opened, found_something, question
 from ..saying import say, talk
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 @question
 @click.option("--pair", metavar="A,B", help="These ports are to match; else those that share a target do.")
 @click.option("--alone", is_flag=True, help="Every port by itself.")
-@click.option("--least-area", type=float, help="Smallest flow area wanted, in the job's units.")
+@click.option("--least-area", type=Finite(), help="Smallest flow area wanted, in the job's units.")
 @click.option("--curve", is_flag=True, help="Tell what a larger smallest area would cost, too.")
 @click.option("--write", is_flag=True, help="Add the proposed targets to the job, under new names.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write a job in which the ports have these targets.")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from ..leaves import refuse_kind
 from ..options import job_argument, open_job, port_option, stage_option, tells_faults, units_option
 from ..pacing import in_turn, working
 from ..saying import talk
@@ -54,6 +55,10 @@ def command(
     from portgeom.output.words.shown import Shown
     from portgeom.questions.whole_job import whole_job
 
+    if path is not None:
+        refuse_kind(path, "--out", (".html",))
+    if pdf is not None:
+        refuse_kind(pdf, "--pdf", (".pdf",))
     opened = open_job(job_path, port_names, stage_name, units)
     name = opened.job.folder.resolve().name or "job"
     place = path or Path("report") / f"{name}.html"
@@ -63,6 +68,8 @@ def command(
         refuse_if_there(place, force=again)
     if pdf is not None:
         refuse_if_there(pdf, force=force)
+    if charts is not None:
+        refuse_if_there(charts / "a chart", force=True)  # the folder, so that no page is left without them
     whole = whole_job(
         opened.job,
         opened.ports,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from ..leaves import refuse_kind
 from ..options import tells_faults
 from ..saying import talk
 
@@ -46,8 +47,10 @@ def command(
     It shows where each reading is taken and asks for no pitch, yaw or path. `portgeom new --from-sheet` makes a job
     of the filled table.
     """
-    from portgeom.output.files.whole_file import write_whole
+    from portgeom.output.files.whole_file import refuse_if_there, write_whole
 
+    if path is not None:
+        refuse_kind(path, "--out", (".pdf",))
     if scale_card:
         from portgeom.output.paper.scale_card_page import scale_card_pdf
 
@@ -69,6 +72,7 @@ def command(
     there = [str(p) for p in (place, table) if p.exists()]
     if there and not force:
         raise FileExistsError(f"{', '.join(there)}: there already; name another file, or say --force")
+    refuse_if_there(place, force=force)
     text = blank_table(marks, units=units, separator=";" if semicolons else ",")
     sheet = measuring_sheet_pdf(marks, units=units, paper=paper, named=Named(title, port))
     write_whole(place, sheet, force=force)

@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from ..numbers import Finite
 from ..options import tells_faults
 from ..saying import talk
 
@@ -81,13 +82,13 @@ class Distances(click.ParamType):  # type: ignore[type-arg]
 @click.option("--path", "path_file", type=click.Path(path_type=Path), help="CSV of the line: x, y, z, and pitch, yaw.")
 @click.option("--like", type=click.Path(path_type=Path), metavar="JOB", help="Take path and stations of this job.")
 @click.option("--port", default="1", show_default=True, help="Name of the port; with --like, whose path is taken.")
-@click.option("--spacing", type=click.FloatRange(min=0.0, min_open=True), help="Even steps, in the job's units.")
+@click.option("--spacing", type=Finite(min=0.0, min_open=True), help="Even steps, in the job's units.")
 @click.option("--stations", type=Distances(), help="Distances of the sections, in the job's units.")
 @click.option("--even", is_flag=True, help="No further stations where the section changes.")
 @click.option(
     "--gap",
     "gap_percent",
-    type=click.FloatRange(0.0, 50.0),
+    type=Finite(0.0, 50.0),
     default=15.0,
     show_default=True,
     help="Widest gap in a section that is closed, percent of its length.",
@@ -95,13 +96,13 @@ class Distances(click.ParamType):  # type: ignore[type-arg]
 @click.option(
     "--error",
     "within",
-    type=click.FloatRange(min=0.0, max=10.0),
+    type=Finite(min=0.0, max=10.0),
     help="How far thinning may move an outline, in the job's units.  [default: 0.005 mm]",
 )
 @click.option(
     "--shrink",
     "shrink_percent",
-    type=click.FloatRange(0.0, 20.0),
+    type=Finite(0.0, 20.0),
     default=0.0,
     help="Percent that a mould has shrunk.",
 )

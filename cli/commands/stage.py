@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from ..numbers import Finite
 from ..options import job_argument, tells_faults
 from ..saying import talk
 
@@ -16,7 +17,7 @@ def command() -> None:
     """The record of a port: what was measured, when the work stood where."""
 
 
-@command.command("add")
+@command.command("add", short_help="Write a new measuring of a port into the job, after the earlier ones.")
 @job_argument
 @click.option("--port", "port", required=True, metavar="NAME", help="The port that was measured.")
 @click.option("--name", required=True, metavar="NAME", help="What to call this measuring, as finished.")
@@ -27,12 +28,12 @@ def command() -> None:
     type=click.Path(path_type=Path),
     help="Its section table; copied into the job folder, with its outlines, where it lies outside.",
 )
-@click.option("--poured-cc", type=float, metavar="CC", help="Volume by pouring.")
+@click.option("--poured-cc", type=Finite(), metavar="CC", help="Volume by pouring.")
 @click.option("--valve-in/--plugged", default=None, help="Poured with the valve closed, or plugged at the throat.")
-@click.option("--plate-recess-cc", type=float, metavar="CC", help="What the plate on the face held besides. [0]")
-@click.option("--to-seat", type=float, metavar="LENGTH", help="From the last station to the seat, in job units.")
+@click.option("--plate-recess-cc", type=Finite(), metavar="CC", help="What the plate on the face held besides. [0]")
+@click.option("--to-seat", type=Finite(), metavar="LENGTH", help="From the last station to the seat, in job units.")
 @click.option("--after", metavar="PASS", help="The last pass that was cut before.")
-@click.option("--minutes", type=float, help="Minutes of cutting since the measuring before.")
+@click.option("--minutes", type=Finite(), help="Minutes of cutting since the measuring before.")
 @tells_faults
 def add(
     job_path: Path,

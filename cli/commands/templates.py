@@ -159,5 +159,6 @@ def _length(text: str, option: str, units: Units) -> float:
         value = float("nan")
     lowest = 0.0 if option == "--at" else 1e-6
     if not lowest <= value <= 1e5:
-        raise click.UsageError(f"{option}: {text!r} is no length; write a number in {units}, such as 20 or 0.3")
+        word = "inches" if units == "in" else units
+        raise click.UsageError(f"{option}: {text!r} is no length; write a number of {word}, such as 20 or 0.3")
     return length_to_mm(value, units)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from ..numbers import Finite
 from ..options import tells_faults
 from ..saying import talk
 from ..tracing import DRAWN_UNITS, FACES, check, naming, numbers, origin_way, refuse_mixed, roof_way, scaling, wish
@@ -19,12 +20,12 @@ if TYPE_CHECKING:
 @click.argument("files", metavar="FILE...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the outlines.")
 @click.option("--units", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Of files and options.")
-@click.option("--dpi", type=float, help="Pixels to the inch, in place of what the file says.")
+@click.option("--dpi", type=Finite(), help="Pixels to the inch, in place of what the file says.")
 @click.option("--marks", type=numbers(4), metavar="X1,Y1,X2,Y2", help="Two marks in pixels, with --distance.")
 @click.option("--card", is_flag=True, help="Find the printed scale card in the picture; corrects perspective.")
-@click.option("--distance", type=float, help="Between the two marks; with --card, between A and B as measured.")
-@click.option("--above", type=float, help="With --card or --marks: height of the traced face over the scale.")
-@click.option("--camera", type=float, help="With --above: height of the lens over the scale.")
+@click.option("--distance", type=Finite(), help="Between the two marks; with --card, between A and B as measured.")
+@click.option("--above", type=Finite(), help="With --card or --marks: height of the traced face over the scale.")
+@click.option("--camera", type=Finite(), help="With --above: height of the lens over the scale.")
 @click.option(
     "--layer", default="", help="Of a drawing, only this layer; in an SVG the label or id of a group or shape."
 )
@@ -70,8 +71,8 @@ if TYPE_CHECKING:
 )
 @click.option("--mould", "is_mould", is_flag=True, help="Slices of a mould: asks for the next three if not given.")
 @click.option("--scanned", type=click.Choice(FACES), help="Face of each slice on the glass; far swaps left and right.")
-@click.option("--shrink", type=float, metavar="PERCENT", help="By how much the mould shrank.")
-@click.option("--kerf", type=float, help="Width of the saw's cut.")
+@click.option("--shrink", type=Finite(), metavar="PERCENT", help="By how much the mould shrank.")
+@click.option("--kerf", type=Finite(), help="Width of the saw's cut.")
 @click.option(
     "--check",
     "checks",

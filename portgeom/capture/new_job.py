@@ -229,7 +229,7 @@ def numbers_of(text: str) -> tuple[float, ...]:
         except ValueError:
             value = math.nan
         if not abs(value) <= LONGEST_MM:
-            raise ValueError(f"{part!r} is not a number that can be a length")
+            raise ValueError(f"{part!r} is not a number that can be a length; write it as 41.5")
         numbers.append(value)
     return tuple(numbers)
 
@@ -263,7 +263,8 @@ def size_of(text: str) -> tuple[float, float, float]:
         raise ValueError(f"{text!r} is no section; give width, height and corner radius as 40x48x11")
     width, height, radius = (*numbers, 0.0)[:3]
     if 2.0 * radius > min(width, height):
-        raise ValueError(f"corner radius {radius:g} is longer than half a side of {width:g} by {height:g}")
+        what = f"corner radius {radius:g} is longer than half a side of {width:g} by {height:g}"
+        raise ValueError(f"{what}; give a smaller one")
     return width, height, radius
 
 

@@ -191,7 +191,7 @@ def test_a_faulty_job_writes_nothing_and_shows_no_traceback(command: str, job: P
     more = {
         "mesh": ["--out", tmp_path / "m"],
         "show": ["--out", tmp_path / "v.png"],
-        "report": ["--out", tmp_path / "r"],
+        "report": ["--out", tmp_path / "r.html"],
     }
     result = run(command, job, *more.get(command, []))
     assert result.exit_code == 2
@@ -267,3 +267,64 @@ def test_an_inch_job_is_told_its_faults_in_inches(job: Path) -> None:
         assert "ends the table at 3.000 in" in result.stderr
         assert "measure a station at 4.000 in too" in result.stderr
     assert "3.000 in" in json.loads(run("check", job, "--json").stdout)["faults"][0]["found"]
+
+
+@pytest.mark.parametrize("number", ["nan", "inf", "-inf"])
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("mesh", EXAMPLE, "--slab"),
+        ("compare", EXAMPLE, "--within"),
+        ("propose", EXAMPLE, "--least-area"),
+        ("slice", "scan.stl", "--mesh-units", "mm", "--out", "job", "--spacing"),
+        ("slice", "scan.stl", "--mesh-units", "mm", "--out", "job", "--gap"),
+        ("trace", "scan.png", "--out", "traced", "--kerf"),
+        ("new", "job", "--throat"),
+        ("new", "job", "--widen"),
+        ("stage", "add", EXAMPLE, "--port", "1", "--name", "x", "--sections", "t.csv", "--minutes"),
+    ],
+    ids=lambda command: f"{command[0]} {command[-1]}",
+)
+def test_an_option_takes_no_number_that_measures_nothing(command: tuple[str | Path, ...], number: str) -> None:
+    result = run(*command, number)
+    assert result.exit_code == 2
+    assert f"Invalid value for '{command[-1]}': {number} is not " in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "end"),
+    [
+        (("sheet", "--out", "s"), ".pdf"),
+        (("sheet", "--scale-card", "--out", "card.png"), ".pdf"),
+        (("report", EXAMPLE, "--out", "r.pdf"), ".html"),
+        (("report", EXAMPLE, "--pdf", "r"), ".pdf"),
+    ],
+)
+def test_a_page_is_not_written_under_a_name_that_says_another_kind(
+    arguments: tuple[str | Path, ...], end: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = run(*arguments)
+    assert result.exit_code == 2
+    assert f"name a file that ends in {end}" in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "arguments", [("report", EXAMPLE, "--out", "r.html", "--charts", "file/c"), ("passes", EXAMPLE, "--csv", "file/c")]
+)
+def test_a_place_that_cannot_be_is_refused_before_anything_is_written(
+    arguments: tuple[str | Path, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "file").write_text("mine", encoding="utf-8")
+    result = run(*arguments, "--draws", "0")
+    assert result.exit_code == 2
+    assert "file: Not a directory" in result.stderr
+    assert result.stdout == ""
+    assert [p.name for p in tmp_path.iterdir()] == ["file"]
+
+
+def test_every_listing_of_commands_ends_its_sentences() -> None:
+    listed = [line for line in run("stage", "--help").stdout.splitlines() if line.startswith("  add ")]
+    assert listed == ["  add  Write a new measuring of a port into the job, after the earlier ones."]

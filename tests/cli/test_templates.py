@@ -70,6 +70,7 @@ def test_what_cannot_be_is_told_in_the_units_of_work(tmp_path: Path) -> None:
     result = templates("--out", tmp_path, "--units", "in", "--at", "20")
     assert result.exit_code == 2
     assert "from 0 to 4.8" in result.stderr.replace("\n", " ")
+    assert "write a number of inches" in templates("--out", tmp_path, "--units", "in", "--at", "x").stderr
 
 
 def test_where_no_strip_fits_the_roof_the_rest_is_made_and_that_is_said(
