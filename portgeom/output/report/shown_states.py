@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Bool, frozen
+from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.surface import Surface
 from portgeom.job.values import Units
 from portgeom.model.edge import ROOF_LEAN, bridged_across, roof_span_mm, upper_edge
@@ -106,22 +106,27 @@ def roof_spans_mm(sections_mm: F64) -> F64:
 
     Between its widest places the upper boundary turns from one wall over the roof into the other. Bridged, it has
     turned into roof where a line that leans as a wall's end does touches it from outside: where v less the slope
-    times u is greatest. So nothing has to be bridged; only sections that double back are asked one by one.
+    times u is greatest. So nothing has to be bridged, and what a wall does beyond that place does not matter; only
+    a section that doubles back on the way from one such place to the other is asked the long way.
     """
     u, v = sections_mm[..., 0], sections_mm[..., 1]
-    upper, plain = _upper_places(u, v)
-    low = np.where(upper, v, -np.inf)
-    first = np.argmax(low - ROOF_LEAN * u, axis=1)
-    last = np.argmax(low + ROOF_LEAN * u, axis=1)
+    after, length = _upper_boundary(u, v)
+    low = np.where(after <= length, v, -np.inf)
+    first, last = np.argmax(low - ROOF_LEAN * u, axis=1), np.argmax(low + ROOF_LEAN * u, axis=1)
     rows = np.arange(len(u))
     spans = np.column_stack([u[rows, first], u[rows, last]])
-    for row in np.flatnonzero(~plain):
+    on_left, on_right = after[rows, first, None], after[rows, last, None]
+    # places beyond either end must lie further out, and between both u must fall
+    odd = (after < on_right) & (u < spans[:, 1:])
+    odd |= (after > on_left) & (after <= length) & (u > spans[:, :1])
+    odd |= (after >= on_right) & (after < on_left) & (np.roll(u, -1, axis=1) >= u)
+    for row in np.flatnonzero(odd.any(axis=1)):
         spans[row] = roof_span_mm(bridged_across(upper_edge(sections_mm[row])))
     return spans
 
 
-def _upper_places(u: F64, v: F64) -> tuple[Bool, Bool]:
-    """Return which places (m, n) of sections lie on their upper boundary, and which sections (m,) run over no u twice.
+def _upper_boundary(u: F64, v: F64) -> tuple[Int, Int]:
+    """Return how many places (m, n) on along a section's upper boundary each is, and how many (m, 1) that has.
 
     The boundary runs anticlockwise from the upper widest place on the right to that on the left.
     """
@@ -130,6 +135,4 @@ def _upper_places(u: F64, v: F64) -> tuple[Bool, Bool]:
     near = 1e-9 * (high - low)
     right = np.argmax(np.where(u >= high - near, v, -np.inf), axis=1)[:, None]
     left = np.argmax(np.where(u <= low + near, v, -np.inf), axis=1)[:, None]
-    after, length = (np.arange(n) - right) % n, (left - right) % n
-    back = (np.roll(u, -1, axis=1) >= u) & (after < length)
-    return after <= length, ~back.any(axis=1)
+    return (np.arange(n) - right) % n, (left - right) % n

@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+import portgeom.output.report.shown_states as shown_states_module
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.job.values import Line, Target
 from portgeom.model.edge import bridged_across, roof_span_mm, upper_edge
@@ -160,3 +161,13 @@ def test_a_wall_that_doubles_back_is_no_roof():
     section = np.column_stack([u, v])
     np.testing.assert_allclose(roof_spans_mm(np.stack([section, section])), bridged_spans([section] * 2))
     np.testing.assert_allclose(roof_spans_mm(section[None]), [[-8.0, 9.0]])
+
+
+def test_only_sections_that_double_back_over_the_roof_are_bridged(drilled, whole, monkeypatch):
+    """A wall that is upright, or drawn in below the roof, is no reason to ask the long way."""
+    states = port_states(whole(drilled).stages[0])
+    asked = []
+    monkeypatch.setattr(shown_states_module, "upper_edge", lambda p: asked.append(p) or upper_edge(p))
+    for state in states:
+        roof_spans_mm(state.surface.points_mm)
+    assert len(asked) < 0.02 * sum(len(s.surface.rho_mm) for s in states)
