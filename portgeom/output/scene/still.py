@@ -79,15 +79,13 @@ def _pixels(pieces: Painted, points: ToPoints) -> Bytes:
     from PIL import Image, ImageDraw
 
     per = FINER * PIXELS_PER_POINT
-    wide, tall = round(WIDE * per), round(TALL * per)
-    image = Image.new("RGB", (wide, tall), STYLE.paper)
-    pen = ImageDraw.Draw(image, "RGBA")
+    image = Image.new("RGB", (round(WIDE * per), round(TALL * per)), STYLE.paper)
+    pens = [ImageDraw.Draw(image, mode) for mode in ("RGB", "RGBA")]  # only what is seen through has to be mixed
     corners = ((points(pieces.quads_mm) - (0.0, HEAD)) * per).reshape(len(pieces.quads_mm), 8)
     colours = np.round(255.0 * pieces.colours).astype(int)
-    for corner, colour in zip(corners.tolist(), colours.tolist(), strict=True):
-        pen.polygon(corner, fill=tuple(colour))
-    small = image.resize((wide // FINER, tall // FINER), Image.Resampling.BOX)
-    return np.asarray(small)
+    for corner, colour, glass in zip(corners.tolist(), colours.tolist(), pieces.glass.tolist(), strict=True):
+        pens[glass].polygon(corner, fill=tuple(colour))
+    return np.asarray(image.reduce(FINER))
 
 
 def _stations(scene: PortScene, way: View, points: ToPoints, style: Style = STYLE) -> list[Mark]:
