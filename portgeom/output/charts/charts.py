@@ -16,6 +16,7 @@ from portgeom.output.files.whole_file import refuse_if_there, write_whole
 from portgeom.output.report.walls import state_words
 from portgeom.output.words.shown import Shown
 from portgeom.questions.uncertainty.sure import Band
+from portgeom.questions.walls.walls import WallMap
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_cutting import Cutting
 
@@ -111,8 +112,13 @@ def _sections(page: section_chart.SectionChart, number: int, count: int, who: st
     )
 
 
-def cutting_drawings(answer: Answers, cutting: Cutting, shown: Shown) -> tuple[Drawing, ...]:
-    """Return the drawings of how one stage of a port is cut: of passes and of walls, where there are any."""
+def cutting_drawings(
+    answer: Answers, cutting: Cutting, shown: Shown, *, done_map: WallMap | None = None
+) -> tuple[Drawing, ...]:
+    """Return the drawings of how one stage of a port is cut: of passes and of walls, where there are any.
+
+    ``done_map`` is ``cutting.finished_map()`` where that has been asked already.
+    """
     port, stage = answer.port.port, answer.stage
     who = f"port {port.name}, {stage.stage.name}"
     made = []
@@ -129,7 +135,8 @@ def cutting_drawings(answer: Answers, cutting: Cutting, shown: Shown) -> tuple[D
         )
     if cutting.hazards:
         done = cutting.finished
-        walls = wall_chart.wall_chart(done, cutting.finished_map(), port, _stations(answer), shown)
+        whole_map = done_map or cutting.finished_map()
+        walls = wall_chart.wall_chart(done, whole_map, port, _stations(answer), shown)
         made.append(
             Drawing(
                 "walls",

@@ -8,6 +8,7 @@ from __future__ import annotations
 import base64
 import io
 from collections.abc import Iterable
+from functools import lru_cache
 from html import escape
 
 import numpy as np
@@ -198,6 +199,7 @@ def _steps(steps: np.ndarray[tuple[int, int], np.dtype[np.int64]]) -> Iterable[s
         yield f"{_tenths(x)},{_tenths(y)}"
 
 
+@lru_cache(maxsize=8192)
 def _tenths(value: int) -> str:
     whole, rest = divmod(abs(value), 10)
     sign = "-" if value < 0 else ""

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, frozen
+from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.surface import Surface
 from portgeom.job.units import length_from_mm
 from portgeom.job.values import Port, Units
@@ -107,14 +107,14 @@ def wall_chart(
     clock = np.arange(-180.0, 180.0 + 0.5 * STEP_DEG, STEP_DEG)
     chosen = np.unique(np.linspace(0, len(surface.rho_mm) - 1, min(SLABS, len(surface.rho_mm))).astype(int))
     wall = np.minimum(wall_map.wall_mm, wall_map.to_mm)
-    over = _over_limit_mm(found)
+    by_clock = _by_clock(surface, [wall, _over_limit_mm(found)], chosen, clock) * scale
     return WallChart(
         units=shown.units,
         scale=WallScale.over([w.behind for w in found.walls], wall_map.to_mm, shown.units),
         distance=frozen(surface.chart.distance_mm[chosen] * scale),
         clock_deg=frozen(clock),
-        wall=frozen(_by_clock(surface, wall, chosen, clock) * scale),
-        over_limit=frozen(_by_clock(surface, over, chosen, clock) * scale),
+        wall=frozen(by_clock[0]),
+        over_limit=frozen(by_clock[1]),
         marks=tuple(m for w in found.walls for m in _mark(w, wall_map.to_mm, scale, shown)),
         stations=frozen(np.array([s for _, s in stations]) * scale),
         station_names=tuple(n for n, _ in stations),
@@ -131,17 +131,17 @@ def _over_limit_mm(found: Walls) -> F64:
     return over
 
 
-def _by_clock(surface: Surface, value: F64, slabs: F64, clock: F64) -> F64:
-    """Return values (m, n) at slabs and rays as (j, k) at some slabs and clock positions."""
-    away = surface.points_mm - surface.chart.centre_mm[:, None]
+def _by_clock(surface: Surface, values: Sequence[F64], slabs: Int, clock: F64) -> F64:
+    """Return some values (m, n) at slabs and rays as (i, j, k) at some slabs and clock positions."""
+    away = surface.points_mm[slabs] - surface.chart.centre_mm[slabs, None]
     at = np.degrees(np.arctan2(away[..., 0], away[..., 1]))
-    rows = []
-    for j in slabs:
-        order = np.argsort(at[j])
-        angle, row = at[j, order], value[j, order]
-        whole = np.concatenate([angle[-1:] - 360.0, angle, angle[:1] + 360.0])
-        rows.append(np.interp(clock, whole, np.concatenate([row[-1:], row, row[:1]])))
-    return np.array(rows)
+    order = np.argsort(at, axis=1)
+    order = np.concatenate([order[:, -1:], order, order[:, :1]], axis=1)
+    angles = np.take_along_axis(at, order, axis=1)
+    angles[:, 0] -= 360.0
+    angles[:, -1] += 360.0
+    turned = [np.take_along_axis(value[slabs], order, axis=1) for value in values]
+    return np.array([[np.interp(clock, a, row) for a, row in zip(angles, one, strict=True)] for one in turned])
 
 
 def _mark(wall: Wall, to_mm: float, scale: float, shown: Shown) -> list[WallMark]:

@@ -48,8 +48,8 @@ from portgeom.output.words.shown import Shown
 from portgeom.output.words.text import target_words
 from portgeom.questions.compare.progress import Progress
 from portgeom.questions.shape.places import bench_scale
+from portgeom.questions.walls.walls import WallMap, Walls
 from portgeom.questions.whole import Answers
-from portgeom.questions.whole_cutting import Cutting
 from portgeom.questions.whole_job import WholeJob, WholeStage
 
 MADE_HERE = '<meta name="generator" content="portgeom report">'
@@ -81,24 +81,15 @@ def report_page(whole: WholeJob) -> str:
     shown = Shown(whole.units)
     told = [s for s in job_sections(whole, shown) if s.html]
     cells = cells_for(whole)
+    ports = at_once(lambda k: _told_port(whole, whole.stages[k], k + 1, shown, cells), len(whole.stages))
     body = join(
         (
             _head(whole, told),
             element(
                 "main",
-                element(
-                    "section",
-                    join(_glance(whole.job, s, k, shown) for k, s in enumerate(whole.stages, 1)),
-                    class_="ports",
-                    aria_label="At a glance",
-                ),
-                element(
-                    "section",
-                    join(_answers(whole.job, s, shown) for s in whole.stages),
-                    class_="ports",
-                    aria_label="Answers",
-                ),
-                join(at_once(lambda k: _stage(whole, whole.stages[k], k + 1, shown, cells), len(whole.stages))),
+                element("section", join(p.glance for p in ports), class_="ports", aria_label="At a glance"),
+                element("section", join(p.answers for p in ports), class_="ports", aria_label="Answers"),
+                join(p.whole for p in ports),
                 join(element("section", element("h2", text(s.title)), s.html, id=s.key) for s in told),
             ),
             element("footer", text(f"Made by portgeom {__version__} from the readings in the job folder.")),
@@ -193,6 +184,23 @@ def _head(whole: WholeJob, told: Sequence[Section]) -> Html:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _ToldPort:
+    """What the page says of one stage of a port: at a glance, in its answers, and in a section of its own."""
+
+    glance: Html
+    answers: Html
+    whole: Html
+
+
+def _told_port(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells: int) -> _ToldPort:
+    return _ToldPort(
+        glance=_glance(whole.job, stage, number, shown),
+        answers=_answers(whole.job, stage, shown),
+        whole=_stage(whole, stage, number, shown, cells),
+    )
+
+
 def _glance(job: Job, stage: WholeStage, number: int, shown: Shown) -> Html:
     """Return the picture of a port and the five answers in a few words each."""
     rows = [
@@ -238,16 +246,18 @@ def _sentence(words: str) -> str:
 
 def stage_figures(stage: WholeStage, shapes: Sequence[HazardShape], prefix: str, shown: Shown) -> dict[str, Html]:
     """Return the drawings that stand in the sections of one stage, by name; ``prefix`` keeps their ids apart."""
-    answer = stage.answers
+    answer, cutting = stage.answers, stage.cutting
+    done_map = cutting.finished_map() if cutting.hazards else None
     drawn = (
-        *cutting_drawings(answer, stage.cutting, shown),
+        *cutting_drawings(answer, cutting, shown, done_map=done_map),
         *match_drawings(stage.match, answer.port.port, shown),
     )
     figures = {d.name: _drawn(d, prefix) for d in drawn}
     if stage.flow is not None:
         drawing = flow_drawing([stage.flow], flow_shown(shown, [stage.flow.state], None))
         figures[drawing.name] = _drawn(drawing, prefix)
-    figures["behind"] = _behind(answer, stage.cutting, shapes, prefix, shown)
+    if done_map is not None:
+        figures["behind"] = _behind(answer, cutting.finished, done_map, shapes, prefix, shown)
     return figures
 
 
@@ -292,12 +302,11 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells:
     )
 
 
-def _behind(answer: Answers, cutting: Cutting, shapes: Sequence[HazardShape], prefix: str, shown: Shown) -> Html:
-    """Return the picture of what lies behind the walls once all is done; nothing where nothing is named there."""
-    if not cutting.hazards:
-        return EMPTY
-    done = cutting.finished
-    scene = wall_scene(answer, shown.units, done, cutting.finished_map(), shapes)
+def _behind(
+    answer: Answers, done: Walls, done_map: WallMap, shapes: Sequence[HazardShape], prefix: str, shown: Shown
+) -> Html:
+    """Return the picture of what lies behind the walls once all is done."""
+    scene = wall_scene(answer, shown.units, done, done_map, shapes)
     # from where the thinnest wall is seen; from above and the right where it is seen from nowhere
     ways: tuple[ViewName, ...] = ("roof", "left", "seat", "entry")
     view = next((v for v in ways if scene.pin and not hidden(scene, VIEWS[v], scene.pin.place_mm)), ways[0])

@@ -141,6 +141,7 @@ def port_scene(answer: Answers, units: Units, state: State | None = None) -> Por
     """
     shown = state or State(answer.stage.stage.name, answer.stage.surface, answer.roof)
     surface, result = shown.surface, shown.roof
+    skin = _skin_mm(surface)
     peak = result.peak
     slab = answer.port.chart.slab_at(peak.distance_mm)
     edge = answer.wanted.edges[slab]
@@ -152,13 +153,13 @@ def port_scene(answer: Answers, units: Units, state: State | None = None) -> Por
     return PortScene(
         title=_title(answer, shown.name),
         units=units,
-        skin_mm=_skin_mm(surface),
+        skin_mm=skin,
         value_mm=frozen(skin_proud_mm(surface, result.map)),
         scale=scale,
         scale_words=f"roof: {scale.words}",
         line_mm=frozen(line),
         crown_mm=frozen(crown),
-        rings=_rings(answer, surface),
+        rings=_rings(answer, skin),
         pin=Pin(
             frozen(_placed(answer, slab, np.array([[peak.across_mm, height]]))[0]),
             f"roof peak: {Shown(units).proud(peak.proud_mm)}",
@@ -171,6 +172,7 @@ def wall_scene(
 ) -> PortScene:
     """Return one state of a port, coloured by the metal left behind its walls, and what lies behind them."""
     surface, least = found.surface, found.least
+    skin = _skin_mm(surface)
     scale = WallScale.over([w.behind for w in found.walls], wall_map.to_mm, units)
     pin = None
     if least is not None and least.least is not None:
@@ -181,13 +183,13 @@ def wall_scene(
     return PortScene(
         title=_title(answer, found.state),
         units=units,
-        skin_mm=_skin_mm(surface),
+        skin_mm=skin,
         value_mm=frozen(np.clip(wall_map.wall_mm, 0.0, wall_map.to_mm)),
         scale=scale,
         scale_words=scale.words + ("; grey: not known" if np.isnan(wall_map.wall_mm).any() else ""),
         line_mm=frozen(np.empty((0, 3))),
         crown_mm=frozen(np.empty((0, 3))),
-        rings=_rings(answer, surface),
+        rings=_rings(answer, skin),
         pin=pin,
         shapes=tuple(shapes),
         soft=True,
@@ -202,9 +204,9 @@ def _skin_mm(surface: Surface) -> F64:
     return frozen(surface.chart.planes.world_mm(surface.points_mm))
 
 
-def _rings(answer: Answers, surface: Surface) -> tuple[Ring, ...]:
-    """Return the sections of a surface where the stage was measured."""
-    skin, rows = _skin_mm(surface), answer.stage.stage.sections.rows
+def _rings(answer: Answers, skin: F64) -> tuple[Ring, ...]:
+    """Return the sections of a skin where the stage was measured."""
+    rows = answer.stage.stage.sections.rows
     return tuple(Ring(frozen(skin[slab]), row.station) for row, slab in zip(rows, answer.stage.slab, strict=True))
 
 

@@ -6,11 +6,12 @@ Pictures are orthographic: equal lengths at equal angles stay equal, near or far
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal, TypeAlias, get_args
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64
+from portgeom.geometry.arrays import F64, frozen
 
 ViewName: TypeAlias = Literal["roof", "left", "entry", "side", "seat"]
 VIEW_NAMES: tuple[str, ...] = get_args(ViewName)
@@ -36,10 +37,7 @@ class View:
 
     def axes(self) -> F64:
         """Return (3, 3): right and up in the picture and out of it, as rows, unit vectors."""
-        out = np.array(self.toward) / np.linalg.norm(self.toward)
-        right = np.cross(self.up, out)
-        right /= np.linalg.norm(right)
-        return np.stack([right, np.cross(out, right), out])
+        return _axes(self.toward, self.up)
 
     def project(self, points_mm: F64) -> F64:
         """Return points (..., 3) as right, up and towards the person, in mm.
@@ -50,6 +48,14 @@ class View:
         [7.0, 2.0, 0.0]
         """
         return points_mm @ self.axes().T + 0.0
+
+
+@lru_cache(maxsize=64)
+def _axes(toward: tuple[float, float, float], up: tuple[float, float, float]) -> F64:
+    out = np.array(toward) / np.linalg.norm(toward)
+    right = np.cross(up, out)
+    right /= np.linalg.norm(right)
+    return frozen(np.stack([right, np.cross(out, right), out]))
 
 
 def turned(view: View, degrees: float) -> View:

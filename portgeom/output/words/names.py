@@ -18,6 +18,8 @@ def harmless(words: str) -> str:
     >>> harmless("port\\x07 2")
     'port\\\\x07 2'
     """
+    if words.isprintable():  # no character of those kinds is
+        return words
     return "".join(_spelled(c) if c in TURNERS or unicodedata.category(c) in ("Cc", "Cs") else c for c in words)
 
 
