@@ -7,6 +7,7 @@ cannot be copied, or there is too little to do, all is done here, one thing afte
 
 from __future__ import annotations
 
+import gc
 import io
 import os
 import pickle
@@ -84,11 +85,12 @@ def _asked(
     from multiprocessing import get_context
 
     made: list[tuple[Any] | None] = [None] * count
+    # what a copy holds from the start it need not go through again for garbage
     with warnings.catch_warnings():
         # number libraries keep threads that sleep between calls; no copy wakes those of its parent
         warnings.filterwarnings("ignore", message=".*fork", category=DeprecationWarning)
         try:
-            with ProcessPoolExecutor(copies, mp_context=get_context("fork")) as pool:
+            with ProcessPoolExecutor(copies, mp_context=get_context("fork"), initializer=gc.freeze) as pool:
                 waited = [pool.submit(_answer, k) for k in range(count)]
                 for k in in_turn(range(count)):
                     data = waited[k].result()

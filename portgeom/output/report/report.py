@@ -12,7 +12,6 @@ from pathlib import Path as FilePath
 
 from portgeom import __version__
 from portgeom.geometry.at_once import at_once
-from portgeom.job.values import Job
 from portgeom.output.charts.charts import Drawing, cutting_drawings, drawings
 from portgeom.output.charts.flow_chart import flow_drawing
 from portgeom.output.charts.match_drawings import match_drawings
@@ -41,7 +40,7 @@ from portgeom.output.scene.port_scene import port_scene, wall_scene
 from portgeom.output.scene.projection import VIEWS, ViewName
 from portgeom.output.scene.still import still
 from portgeom.output.words.cautions import CAUTIONS
-from portgeom.output.words.first_words import first_answers
+from portgeom.output.words.first_words import Answer, first_answers
 from portgeom.output.words.flow_shown import flow_shown
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, paragraph, text
 from portgeom.output.words.shown import Shown
@@ -194,19 +193,17 @@ class _ToldPort:
 
 
 def _told_port(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells: int) -> _ToldPort:
+    told = first_answers(whole.job, stage.answers, stage.cutting, shown)
     return _ToldPort(
-        glance=_glance(whole.job, stage, number, shown),
-        answers=_answers(whole.job, stage, shown),
+        glance=_glance(stage, told, number, shown),
+        answers=_answers(stage, told),
         whole=_stage(whole, stage, number, shown, cells),
     )
 
 
-def _glance(job: Job, stage: WholeStage, number: int, shown: Shown) -> Html:
+def _glance(stage: WholeStage, told: Sequence[Answer], number: int, shown: Shown) -> Html:
     """Return the picture of a port and the five answers in a few words each."""
-    rows = [
-        join((element("dt", text(a.question)), element("dd", text(_sentence(a.figure)))))
-        for a in first_answers(job, stage.answers, stage.cutting, shown)
-    ]
+    rows = [join((element("dt", text(a.question)), element("dd", text(_sentence(a.figure))))) for a in told]
     return element(
         "article",
         element("h2", element("a", text(_name(stage.answers)), href=f"#port-{number}")),
@@ -216,7 +213,7 @@ def _glance(job: Job, stage: WholeStage, number: int, shown: Shown) -> Html:
     )
 
 
-def _answers(job: Job, stage: WholeStage, shown: Shown) -> Html:
+def _answers(stage: WholeStage, told: Sequence[Answer]) -> Html:
     answer = stage.answers
     rows = [
         join(
@@ -229,7 +226,7 @@ def _answers(job: Job, stage: WholeStage, shown: Shown) -> Html:
                 ),
             )
         )
-        for a in first_answers(job, answer, stage.cutting, shown)
+        for a in told
     ]
     return element(
         "article",

@@ -55,8 +55,11 @@ def caution_lines(answer: Answers, cutting: Cutting, shown: Shown) -> list[str]:
     known: set[tuple[str, str]] = set()
     lines = []
     for state in cutting.walls:
+        fresh = [c for c in cautions(state) if (c.kind, c.wall.hazard) not in known]
+        if not fresh:
+            continue
         scale = bench_scale(state.surface)
-        for caution in cautions(state):
+        for caution in fresh:
             about = caution.kind, caution.wall.hazard
             if about not in known:
                 known.add(about)

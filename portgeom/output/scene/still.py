@@ -40,6 +40,9 @@ PIXELS_PER_POINT = 2.0
 FINER = 2
 """It is painted so many times finer and then made smaller, so that edges are smooth."""
 
+AT_A_TIME = 64
+"""Pieces are made lists of so many at a time: thousands of lists alive at once set the collector of garbage going."""
+
 ROOM = 1.14
 """How much more than the port itself the picture shows."""
 
@@ -62,8 +65,9 @@ def still(scene: PortScene, *, view: ViewName = "roof") -> Sheet:
         Words(place(8.0, 11.0), short(scene.title, 26), STYLE.font_size, STYLE.ink, "start", bold=True),
         Words(place(WIDE - 8.0, 11.0), f"a mould of it, {way.words}", STYLE.small_size, STYLE.quiet, "end"),
     ]
-    marks += _stations(scene, way, points)
-    marks += _shapes(scene, way, points)
+    whole = points(way.project(scene.skin_mm.mean(axis=1)))
+    marks += _stations(scene, way, points, whole)
+    marks += _shapes(scene, way, points, whole.mean(axis=0))
     marks += _pin(scene, way, points)
     marks += _triad(way)
     left, right, top = 0.36 * WIDE, 0.66 * WIDE, HEAD + TALL + 4.0  # clear of the arrows at the left
@@ -83,14 +87,16 @@ def _pixels(pieces: Painted, points: ToPoints) -> Bytes:
     pens = [ImageDraw.Draw(image, mode) for mode in ("RGB", "RGBA")]  # only what is seen through has to be mixed
     corners = ((points(pieces.quads_mm) - (0.0, HEAD)) * per).reshape(len(pieces.quads_mm), 8)
     colours = np.round(255.0 * pieces.colours).astype(int)
-    for corner, colour, glass in zip(corners.tolist(), colours.tolist(), pieces.glass.tolist(), strict=True):
-        pens[glass].polygon(corner, fill=tuple(colour))
+    for first in range(0, len(corners), AT_A_TIME):
+        few = slice(first, first + AT_A_TIME)
+        listed = zip(corners[few].tolist(), colours[few].tolist(), pieces.glass[few].tolist(), strict=True)
+        for corner, colour, glass in listed:
+            pens[glass].polygon(corner, fill=tuple(colour))
     return np.asarray(image.reduce(FINER))
 
 
-def _stations(scene: PortScene, way: View, points: ToPoints, style: Style = STYLE) -> list[Mark]:
-    """Write the stations' names along that side of the port where they have more room."""
-    whole = points(way.project(scene.skin_mm.mean(axis=1)))
+def _stations(scene: PortScene, way: View, points: ToPoints, whole: F64, style: Style = STYLE) -> list[Mark]:
+    """Write the stations' names along that side of the port, whose middle line is ``whole``, with more room."""
     sides = [_outermost(scene, way, points, whole, side) for side in (1.0, -1.0)]
     lengths = [float(np.linalg.norm(np.diff(ends, axis=0), axis=1).sum()) for ends in sides]
     places = sides[int(np.argmax(lengths))]
@@ -114,9 +120,8 @@ def _outermost(scene: PortScene, way: View, points: ToPoints, whole: F64, side: 
     return np.array(ends)
 
 
-def _shapes(scene: PortScene, way: View, points: ToPoints, style: Style = STYLE) -> list[Mark]:
-    """Write what lies behind the walls, each at an end of it that faces away from the port, clear of the others."""
-    middle = points(way.project(scene.skin_mm.mean(axis=(0, 1))))
+def _shapes(scene: PortScene, way: View, points: ToPoints, middle: F64, style: Style = STYLE) -> list[Mark]:
+    """Write what lies behind the walls, each at an end of it that faces away from ``middle``, clear of the others."""
     taken: list[F64] = []
     marks: list[Mark] = []
     for shape in scene.shapes:
