@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from portgeom.geometry.arrays import F64
-from portgeom.job.faults import Gathered, Spot, nearest, printable, shown
+from portgeom.job.faults import Gathered, Spot, closest, nearest, printable, shown
 from portgeom.job.flow_values import Stated
 from portgeom.job.kinds import Kind
 from portgeom.job.lines import KeyPath, line_of
@@ -129,6 +129,7 @@ def read_entry(raw: dict[str, object], keys: tuple[Key, ...], source: Source, pa
     known = {key.name: key for key in keys}
     here = Entry(source, path, label, {}, frozenset(raw), False)
     unknown = [name for name in raw if name not in known]
+    meant = {closest(name, known) for name in unknown[:MOST_UNKNOWN]}
     for name in unknown[:MOST_UNKNOWN]:
         spot = here.spot(printable(name[:NAME_CHARACTERS]))
         spot.fault("is not a key here", nearest(name, known, what="key"))
@@ -141,7 +142,7 @@ def read_entry(raw: dict[str, object], keys: tuple[Key, ...], source: Source, pa
             value = _read(raw[key.name], key, here)
             if value is not None:
                 values[key.name] = value
-        elif key.required:
+        elif key.required and key.name not in meant:  # told as misspelt, it is not told as missing too
             here.spot(key.name).fault("is missing", f"give {key.why or key.name}")
     return Entry(source, path, label, values, frozenset(raw), source.gathered.count == before)
 

@@ -66,7 +66,8 @@ class Rows:
             spot.fault(f"{shown(value)} is not a list of rows", f"give two or more rows of {form}")
             return None
         if not 2 <= len(value) <= MOST_ROWS:
-            spot.fault(f"has {len(value)} rows", f"give from 2 to {MOST_ROWS} rows of {form}")
+            count = "one row" if len(value) == 1 else f"{len(value)} rows"
+            spot.fault(f"has {count}", f"give from 2 to {MOST_ROWS} rows of {form}")
             return None
         kinds = (distance(), *(self.values for _ in self.names))
         rows = [

@@ -144,7 +144,7 @@ IN_JOB = [
     job("roof falls back", "[60.0, 24.0]]\nroof_straight", "[0.0, 24.0]]\nroof_straight",
         "roof_line =", "target 'lines': roof_line row 2", "does not rise above 0"),
     job("roof of one row", "[[0.0, 25.0], [60.0, 24.0]]\nroof_straight", "[[0.0, 25.0]]\nroof_straight",
-        "roof_line =", "target 'lines': roof_line", "has 1 rows; give from 2"),
+        "roof_line =", "target 'lines': roof_line", "has one row; give from 2"),
     job("roof row of three", "[60.0, 24.0]]\nroof_straight", "[60.0, 24.0, 1]]\nroof_straight",
         "roof_line =", "target 'lines': roof_line row 2", "is not 2 numbers; give [distance, height]"),
     job("roof a number", "[[0.0, 25.0], [60.0, 24.0]]\nroof_straight", "25.0\nroof_straight",
@@ -354,3 +354,9 @@ def test_a_fault_is_told_with_its_place_and_mend(folder: JobFolder, spoilt: Spoi
     assert here, [(f.file, f.row, f.field, f.found) for f in faults]
     assert here[0].row == row_of(folder.texts[spoilt.file], spoilt.at)
     assert spoilt.words in f"{here[0].found}; {here[0].mend}"
+
+
+@pytest.mark.parametrize(("key", "wrong"), [("title", "titel"), ("units", "unit"), ("material", "matrial")])
+def test_a_misspelt_key_is_told_once_and_not_as_missing_too(folder: JobFolder, key: str, wrong: str) -> None:
+    folder.swap("job.toml", f"{key} ", f"{wrong} ")
+    assert [f.field for f in folder.faults()] == [wrong]
