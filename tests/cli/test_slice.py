@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -88,6 +89,12 @@ def test_a_scan_in_any_attitude_gives_the_same_port(bore: Path, tmp_path: Path) 
         assert places[:, [0, 2]] == pytest.approx(0.0, abs=0.01)
         assert places[-1, 1] == pytest.approx(100.0, abs=0.05)
         assert max(abs(s["pitch"]) + abs(s["yaw"]) for s in stations) < 0.05
+
+
+def test_a_straight_bore_is_told_without_minus_signs_before_nothing(bore: Path, tmp_path: Path) -> None:
+    told = run(bore, tmp_path / "job", *FACE, "--up-point", "1,50,70").stdout
+    assert re.search(r"station 2: .* pitch 0\.0, yaw 0\.0", told)
+    assert "-0.0" not in told
 
 
 def test_the_path_starts_where_the_head_has_it(bore: Path, tmp_path: Path) -> None:

@@ -22,10 +22,11 @@ def sliced_text(done: SlicedMesh) -> str:
         zip(done.sections.stations, angles.pitch_deg, angles.yaw_deg, strict=True), start=1
     ):
         outline = station.traced.outline
+        down, right = (round(float(angle), 1) + 0.0 for angle in (pitch, yaw))  # no minus before nothing
         lines.append(
             f"station {k}: {length_from_mm(station.distance_mm, units):.2f} {units}, "
-            f"{area_from_mm2(outline.area_mm2, units):.{1 if units == 'mm' else 4}f} {area}, pitch {pitch + 0.0:.1f}, "
-            f"yaw {yaw:.1f}, {len(outline.points_mm)} points"
+            f"{area_from_mm2(outline.area_mm2, units):.{1 if units == 'mm' else 4}f} {area}, pitch {down:.1f}, "
+            f"yaw {right:.1f}, {len(outline.points_mm)} points"
         )
     lines.append(
         f"{done.written.folder}: port {done.asked.port}, {len(done.sections.stations)} sections, "
