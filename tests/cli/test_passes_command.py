@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from math import acos, pi, sqrt
 from pathlib import Path
 from typing import Any
@@ -200,6 +201,23 @@ def test_text_tells_the_passes_and_the_depths(folder: Path) -> None:
     #       at    square  along   row  across set depth left  gauge  finish STOP
     assert line.split() == ["40.0", "40.0", "40.0", "1", "0.0", "3.0", "3.0", "33.0", "36.0", "12.0"]
     assert "Order of work (common practice)" in text
+
+
+def test_set_depths_in_the_text_are_rounded_down_as_on_the_card() -> None:
+    example = str(Path(__file__).parents[2] / "examples" / "workshop-pair")
+    asked = ["passes", example, "--draws", "0"]
+    text = CliRunner().invoke(main, asked).stdout
+    cards = [
+        card
+        for entry in json.loads(CliRunner().invoke(main, [*asked, "--json"]).stdout)["ports"]
+        for card in entry["passes"][0]["depth_card"]
+    ]
+    rows = [line.split() for line in text.splitlines() if re.fullmatch(r"( +-?[\d.]+){10}", line)]
+    told = [(float(cells[5]), float(cells[9])) for cells in rows]
+    known = [(r["depth"], r["stop"]) for card in cards for r in card["rows"]]
+    assert len(told) == len(known) > 10
+    for shown, real in zip(told, known, strict=True):
+        assert all(0.0 <= b - a < 0.1 for a, b in zip(shown, real, strict=True))
 
 
 def bad(folder: Path, old: str, new: str, **other: object) -> str:

@@ -7,16 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from portgeom.geometry.arrays import F64
-from portgeom.job.units import length_from_mm
 from portgeom.job.values import Side, Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
-from portgeom.output.words.shown import Shown
+from portgeom.output.words.shown import SET_STEP, Shown, set_depth
 from portgeom.questions.cutting.bench import PassResult
 from portgeom.questions.cutting.depth_card import CardMark, CardRow
 from portgeom.questions.cutting.side import side_grid
-
-SET_STEP: dict[Units, float] = {"mm": 0.1, "in": 0.005}
-"""What a depth is set to by hand."""
 
 LETTERS = 3.4
 """Size of the letters in the picture, mm of the port."""
@@ -53,8 +49,9 @@ class Card:
 
     def how(self, units: Units) -> str:
         """Return how the card is read."""
+        words = "inches" if units == "in" else units
         return (
-            f"Cutter {self.result.plan.cutter.name}. All sizes in {units}. Set depth is below the metal as it was "
+            f"Cutter {self.result.plan.cutter.name}. All sizes in {words}. Set depth is below the metal as it was "
             f"before this pass, rounded down to {SET_STEP[units]:g}. Rows count from the left, looking in, deck down."
         )
 
@@ -89,20 +86,6 @@ def _across(across_mm: float, side: Side, shown: Shown) -> str:
         return number
     ways = ("right", "left") if side in ("roof", "floor") else ("above", "below")
     return f"{number} {ways[0] if across_mm > 0.0 else ways[1]}"
-
-
-def set_depth(depth_mm: float, units: Units) -> str:
-    """Return a depth as it is set by hand: rounded down to 0.1 mm or five thousandths.
-
-    Examples
-    --------
-    >>> set_depth(3.29, "mm"), set_depth(3.302, "in")
-    ('3.2', '0.130')
-    """
-    step = SET_STEP[units]
-    # a depth that is a whole step but for rounding is that step
-    steps = np.floor(length_from_mm(depth_mm, units) / step + 1e-6)
-    return f"{steps * step:.1f}" if units == "mm" else f"{steps * step:.3f}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,12 +144,12 @@ def card_picture(card: Card, shown: Shown) -> CardPicture:
     names = (left, right) if plan.side in ("roof", "floor") else ("up", "down")
     labels += [
         CardLabel((1.0, low - 1.5), names[0], middle=False),
-        CardLabel((1.0, high + 4.0), names[1], middle=False),
+        CardLabel((1.0, high + 8.5), names[1], middle=False),  # below the numbers of the marks
     ]
     return CardPicture(
         tuple(lines),
         tuple(labels),
         (-2.0, low - 5.0),
-        (float(s[-1]) + 2.0, high + 6.0),
+        (float(s[-1]) + 2.0, high + 10.5),
         f"{plan.side} with {len(card.marks)} marks, manifold face at the left",
     )

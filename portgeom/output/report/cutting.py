@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from portgeom.output.paper.card import set_depth
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, numbered, paragraph, table, text
 from portgeom.output.words.passes_doc import HAND_RATES, ORDER_OF_WORK, kept_back_words, pass_cells
-from portgeom.output.words.shown import Shown
+from portgeom.output.words.shown import Shown, set_depth
 from portgeom.output.words.vibration_doc import exposure_words
 from portgeom.questions.cutting.bench import PassResult
 from portgeom.questions.cutting.depth_card import CardMark

@@ -11,7 +11,7 @@ import numpy as np
 from portgeom.job.values import Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.output.words.json_doc import Json, Numbers, cc
-from portgeom.output.words.shown import Shown
+from portgeom.output.words.shown import Shown, set_depth
 from portgeom.output.words.tables import table
 from portgeom.output.words.text import heading
 from portgeom.output.words.vibration_doc import exposure_json, exposure_words
@@ -232,11 +232,11 @@ def card_lines(result: PassResult, card: Sequence[CardMark], shown: Shown) -> li
             shown.number(m.along_roof_mm),
             str(r.row),
             shown.number(r.across_mm),
-            shown.number(r.depth_mm) + ("!" if r.depth_mm > r.stop_mm else ""),
+            set_depth(r.depth_mm, shown.units) + ("!" if r.depth_mm > r.stop_mm else ""),
             shown.number(r.left_mm),
             shown.number(r.opposite_mm),
             shown.number(r.finish_mm),
-            shown.number(r.stop_mm) if np.isfinite(r.stop_mm) else "-",
+            set_depth(r.stop_mm, shown.units) if np.isfinite(r.stop_mm) else "-",
         ]
         for m in card
         for r in m.rows
@@ -244,7 +244,8 @@ def card_lines(result: PassResult, card: Sequence[CardMark], shown: Shown) -> li
     return [
         f"Depth card, {result.plan.name}, {result.plan.cutter.name}, {shown.units} (set depth is below the metal as "
         "it is before the pass; gauge is the size across the port to the groove's bottom, finish the same at the "
-        "line, STOP the depth at which a wall is at its limit; rows count from the left, looking in):",
+        "line, STOP the depth at which a wall is at its limit; set depth and STOP are rounded down; rows count from "
+        "the left, looking in):",
         table(head, rows, left=0),
         *(
             ["  ! is deeper than its STOP: set it to STOP, no deeper."]

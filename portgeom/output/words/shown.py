@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from portgeom.job.units import area_from_mm2, area_word, length_from_mm
 from portgeom.job.values import Port, Units
 from portgeom.questions.shape.places import BenchScale
+
+SET_STEP: dict[Units, float] = {"mm": 0.1, "in": 0.005}
+"""What a depth is set to by hand."""
 
 AT_THE_LINE_MM = 0.05
 """Nearer to the line than this is at it: no gauge tells the difference."""
@@ -93,6 +97,20 @@ def oclock(clock_deg: float, port: Port) -> str:
     quarter = round(clock_deg / 90.0) % 4
     wall = ("roof", port.right_wall, "floor", port.left_wall)[quarter]
     return f"{hour} o'clock, {wall}"
+
+
+def set_depth(depth_mm: float, units: Units) -> str:
+    """Return a depth as it is set by hand: rounded down to 0.1 mm or five thousandths.
+
+    Examples
+    --------
+    >>> set_depth(3.29, "mm"), set_depth(3.302, "in")
+    ('3.2', '0.130')
+    """
+    step = SET_STEP[units]
+    # a depth that is a whole step but for rounding is that step
+    steps = math.floor(length_from_mm(depth_mm, units) / step + 1e-6)
+    return f"{steps * step:.1f}" if units == "mm" else f"{steps * step:.3f}"
 
 
 def percent(value: float) -> str:

@@ -11,8 +11,9 @@ import pytest
 from portgeom.job.read import read_job
 from portgeom.job.values import Units
 from portgeom.model.lofted import loft_job
-from portgeom.output.paper.card import Card, set_depth
+from portgeom.output.paper.card import LETTERS, Card, card_picture
 from portgeom.output.paper.card_page import card_page
+from portgeom.output.words.shown import Shown, set_depth
 from portgeom.questions.cutting.depth_card import depth_card
 from portgeom.questions.cutting.passes import passes
 from portgeom.questions.whole import wanted_of
@@ -76,3 +77,17 @@ def test_a_plan_without_grooves_says_so() -> None:
 )
 def test_a_depth_is_rounded_down_to_what_is_set_by_hand(depth_mm: float, units: Units, words: str) -> None:
     assert set_depth(depth_mm, units) == words
+
+
+def test_the_walls_names_keep_clear_of_the_marks_numbers(cards: list[Card]) -> None:
+    for card in (c for c in cards if c.marks):
+        picture = card_picture(card, Shown("mm"))
+        numbers = {label.place[1] for label in picture.labels if label.middle}
+        names = {label.place[1] for label in picture.labels if not label.middle}
+        assert min(abs(a - b) for a in numbers for b in names) > LETTERS
+        assert all(picture.low[1] < y < picture.high[1] for y in numbers | names)
+
+
+def test_a_card_says_its_units_in_words_that_are_read_aloud(cards: list[Card]) -> None:
+    assert "All sizes in inches." in cards[0].how("in")
+    assert "All sizes in mm." in cards[0].how("mm")

@@ -7,10 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from portgeom.output.paper.card import set_depth
 from portgeom.output.report.cutting import MEASURE_AGAIN, RECORD, cutting_section, deepest_groove, order_lines
 from portgeom.output.words.markup import EMPTY
-from portgeom.output.words.shown import Shown
+from portgeom.output.words.shown import Shown, set_depth
 from portgeom.questions.cutting.passes import KeptBack
 from portgeom.questions.shape.places import bench_scale
 
