@@ -27,7 +27,7 @@ def least_seconds(call: Callable[[], object], clock: Callable[[], float], times:
     return min(spent)
 
 
-def test_a_whole_port_with_all_its_cutters_takes_less_than_two_seconds_of_compute() -> None:
+def test_a_whole_port_with_all_its_cutters_takes_less_than_half_a_second_of_compute() -> None:
     job = read_job(EXAMPLE)
     ports = loft_job(job)
     port = ports[1]
@@ -38,7 +38,7 @@ def test_a_whole_port_with_all_its_cutters_takes_less_than_two_seconds_of_comput
         spent = least_seconds(lambda: reach(port, stage, removed, job.cutters), clock)
         print(f"\n{asked.places.count} places, {len(job.cutters)} cutters, two sides: {spent:.2f} s {name}")
         if clock is process_time:
-            assert spent < 2.0
+            assert spent < 0.5
 
 
 def test_the_time_grows_no_faster_than_the_cutters() -> None:

@@ -12,7 +12,7 @@ from portgeom.geometry.room import Room
 from portgeom.geometry.skin import Wall
 from portgeom.geometry.surface import Surface
 from portgeom.job.values import Guide
-from portgeom.questions.reach.touch import FIT_MM, Tool
+from portgeom.questions.reach.touch import FIT_MM
 
 SideIn: TypeAlias = Literal["entry", "seat"]
 SIDES_IN: tuple[SideIn, ...] = ("entry", "seat")
@@ -52,17 +52,15 @@ class Opening:
     places_mm: F32
     width_mm: float
 
-    def targets_mm(self, places_mm: F32) -> F32:
-        """Return what lines to places (3, n) go through, (3, n, k)."""
-        return self.places_mm[:, None, :] + self._moved_mm(places_mm)[:, :, None]
-
-    def target_mm(self, places_mm: F32, which: Int) -> F32:
-        """Return what lines to places (3, n) go through, (3, n), if to each goes the line of that number (n,)."""
-        return self.places_mm.take(which, axis=1) + self._moved_mm(places_mm)
-
-    def _moved_mm(self, places_mm: F32) -> F32:
+    def away_mm(self, places_mm: F32) -> F32:
+        """Return how far places (3, n) are from what lines to them go through (n, k)."""
         deep = self.outward @ (self.origin_mm[:, None] - places_mm)
-        return self.outward[:, None] * np.maximum(np.float32(self.width_mm) - deep, np.float32(0.0))
+        out = np.maximum(np.float32(self.width_mm) - deep, np.float32(0.0))
+        # both from the opening, so that the squares stay small
+        through, place = self.places_mm - self.origin_mm[:, None], places_mm - self.origin_mm[:, None]
+        place = place - self.outward[:, None] * out
+        square = (place**2).sum(axis=0)[:, None] - np.float32(2.0) * (place.T @ through) + (through**2).sum(axis=0)
+        return np.sqrt(np.maximum(square, np.float32(0.0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +81,8 @@ class Rod:
         outside = np.hypot(np.maximum(out, 0.0), np.maximum(past, 0.0))
         return outside + np.minimum(np.maximum(out, past), 0.0)
 
-    def may_meet(self, tip_mm: F32, axis: F32, near_mm: float) -> Bool:
-        """Return which rays (l,) from tips along unit axes (3, l) could come within ``near_mm``."""
+    def may_meet(self, tip_mm: F32, axis: F32, near_mm: F32 | float) -> Bool:
+        """Return which rays (l,) from tips along unit axes (3, l) could come within ``near_mm`` (l,)."""
         middle, _, half = self._axis()
         to_middle = middle[:, None] - tip_mm
         along = np.maximum((to_middle * axis).sum(axis=0), 0.0)
@@ -108,14 +106,14 @@ def rod_of(guide: Guide | None) -> Rod | None:
     return Rod(start - ROOT_MM * way, start + guide.length_mm * way, guide.boss_diameter_mm)
 
 
-def opening_of(room: Room, after: Wall, side: SideIn, tool: Tool) -> Opening:
-    """Return an opening with places spread over it that leave the shank its room from the lip."""
+def opening_of(room: Room, after: Wall, side: SideIn, need_mm: float) -> Opening:
+    """Return an opening with places spread over it that leave a shank the room it needs from the lip."""
     surface, chart = after.surface, after.surface.chart
     end, sign = (0, -1.0) if side == "entry" else (-1, 1.0)
     outward = sign * chart.planes.normal[end]
     lip, inward = after.places_mm[end], after.inward[end]
     into = inward - (inward @ outward)[:, None] * outward
-    inset = lip + tool.need_mm * into / np.linalg.norm(into, axis=1, keepdims=True)
+    inset = lip + need_mm * into / np.linalg.norm(into, axis=1, keepdims=True)
     feet = np.zeros_like(surface.points_mm[end])
     feet[:, 0] = chart.centre_mm[end, 0] + chart.half_mm[end] * chart.rays.foot
     feet[:, 1] = chart.centre_mm[end, 1]
@@ -126,7 +124,7 @@ def opening_of(room: Room, after: Wall, side: SideIn, tool: Tool) -> Opening:
         ring = feet + share * (inset - feet) if share else np.broadcast_to(feet.mean(axis=0), inset.shape)
         spread.append(ring[_evenly(ring, count)])
     through = np.concatenate(spread).T.astype(np.float32)
-    free = room.at(through) >= tool.need_mm - FIT_MM
+    free = room.at(through) >= need_mm - FIT_MM
     return Opening(
         side=side,
         origin_mm=planes.origin_mm[end].astype(np.float32),

@@ -22,7 +22,7 @@ from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.cutting.cutters import body_of
 from portgeom.questions.reach.corners import TightCorner, corners_to_cut, tight_corners
 from portgeom.questions.reach.cut_places import CutPlaces, cut_places
-from portgeom.questions.reach.lines import GUIDE, HEAD, LIP, WallPlaces
+from portgeom.questions.reach.lines import GUIDE, HEAD, LIP, WallPlaces, Way
 from portgeom.questions.reach.openings import (
     SIDES_IN,
     STEEPEST_DEG,
@@ -195,19 +195,17 @@ def reach(
     guide = rod_of(port.port.guide)
     widest = widest_mm(room, removed.after)
     corners = corners_to_cut(present, removed.after)
-    asked: list[list[_Asked]] = [[] for _ in tools]
-    lines = 0
-    for side in SIDES_IN:
-        passable = passable_mm(widest, side)[places.slab]
-        for tool, sides in zip(tools, asked, strict=True):
-            opening = opening_of(room, after, side, tool)
-            lines = max(lines, opening.places_mm.shape[1])
-            found = try_lines(room, guide, opening, asked_at, tool)
-            sides.append(_side(side, found, tool, passable))
+    needs = {t.need_mm for t in tools}
+    openings = {(side, need): opening_of(room, after, side, need) for side in SIDES_IN for need in needs}
+    ways = [Way(openings[side, tool.need_mm], tool) for tool in tools for side in SIDES_IN]
+    passable = {side: passable_mm(widest, side)[places.slab] for side in SIDES_IN}
+    found = try_lines(room, guide, ways, asked_at)
+    sides = [_side(way, of_it, passable[way.opening.side]) for way, of_it in zip(ways, found, strict=True)]
+    asked = [sides[k : k + len(SIDES_IN)] for k in range(0, len(sides), len(SIDES_IN))]
     return Reach(
         volume_mm3=removed.volume_mm3,
         places=places,
-        lines=lines,
+        lines=max((w.opening.places_mm.shape[1] for w in ways), default=0),
         clearance_mm=clearance_mm,
         sway_mm=0.5 * WALK_MM,
         fit_mm=FIT_MM + COVER_MM,
@@ -258,8 +256,9 @@ def _room(after: Wall, tools: Sequence[Tool]) -> Room:
     return room_in(after, most_mm=widest + 2.0 * STEP_MM, beyond_mm=beyond)
 
 
-def _side(side: SideIn, found: LinesFound, tool: Tool, passable_mm: F64) -> _Asked:
-    """Return what one side reaches within the tool's own length, and what stops the rest."""
+def _side(way: Way, found: LinesFound, passable_mm: F64) -> _Asked:
+    """Return what a tool reaches from one side within its own length, and what stops the rest."""
+    tool = way.tool
     enters = tool.body.radius_mm <= passable_mm + FIT_MM
     clear = enters & (found.share > 0.0)
     in_reach = clear & (found.stick_out_mm <= tool.body.reach_mm)
@@ -270,7 +269,7 @@ def _side(side: SideIn, found: LinesFound, tool: Tool, passable_mm: F64) -> _Ask
         CAUSES.index("wall"),
     )
     return _Asked(
-        side,
+        way.opening.side,
         np.where(in_reach, found.share, 0.0).astype(np.float64),
         np.where(clear, found.stick_out_mm, np.nan).astype(np.float64),
         cause,

@@ -7,18 +7,22 @@ the way.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from portgeom.geometry.arrays import F32, Int
 from portgeom.geometry.room import Room
-from portgeom.questions.reach.lines import LEVELS, LIP, UNKNOWN, Bits, Known, Lines, WallPlaces, lines_to
+from portgeom.questions.reach.lines import LEVELS, LIP, UNKNOWN, Bits, Known, Lines, WallPlaces, Way, kit_of, lines_to
 from portgeom.questions.reach.openings import Opening, Rod
-from portgeom.questions.reach.touch import Tool
 from portgeom.questions.reach.trial import tried
 
-AT_ONCE = 20_000
+ROUNDED_PER_MM = np.float32(100.0)
+"""Lines whose lengths differ by less than a hundredth of a millimetre are as good as equally long."""
+
+AT_ONCE = 80_000
 """About how many lines are tried at once: more of them no longer fit the processor's own memory."""
 
 
@@ -46,43 +50,59 @@ class LinesFound:
     met: Bits
 
 
-def try_lines(room: Room, guide: Rod | None, opening: Opening, places: WallPlaces, tool: Tool) -> LinesFound:
-    """Return the best line from an opening to every place on the wall.
+def try_lines(room: Room, guide: Rod | None, ways: Sequence[Way], places: WallPlaces) -> list[LinesFound]:
+    """Return for every way in the best line to every place on the wall.
 
     Notes
     -----
     The best is the shortest of those that take about as much of the metal as any, told apart by LEVELS.
     """
-    n, most = places.at_mm.shape[1], opening.places_mm.shape[1]
+    if not ways:
+        return []
+    n, kit = places.at_mm.shape[1], kit_of(ways)
+    most = np.repeat([w.opening.places_mm.shape[1] for w in ways], n)
     # an opening too narrow for the shank has no places at all
-    known = Known(np.zeros(n, dtype=np.uint8), np.full(n, UNKNOWN if most else LIP))
-    share, stick = np.zeros(n, dtype=np.float32), np.full(n, np.nan, dtype=np.float32)
-    tip, axis = np.full((3, n), np.nan, dtype=np.float32), np.full((3, n), np.nan, dtype=np.float32)
-    order = _shortest_first(opening, places)
+    known = Known(np.zeros(len(most), dtype=np.uint8), np.where(most > 0, UNKNOWN, LIP))
+    share, stick = np.zeros(len(most), dtype=np.float32), np.full(len(most), np.nan, dtype=np.float32)
+    tip, axis = np.full((3, len(most)), np.nan, dtype=np.float32), np.full((3, len(most)), np.nan, dtype=np.float32)
+    order = _shortest_first([w.opening for w in ways], places)
     done = 0
-    while done < most and len(left := np.flatnonzero(known.level < LEVELS)):
+    while len(left := np.flatnonzero((known.level < LEVELS) & (most > done))):
         # a few at first: most places are reached by them, and those then drop out
-        more = min(max(1, min(done, AT_ONCE // len(left))), most - done)
-        lines = lines_to(opening, places, np.repeat(left, more), order[left, done : done + more].ravel(), tool)
-        lines = tried(room, guide, opening, places, lines, known, tool)
+        more = min(max(1, min(done, AT_ONCE // len(left))), order.shape[1] - done)
+        aim, through = np.repeat(left, more), order[left, done : done + more].ravel()
+        there = np.flatnonzero(through >= 0)
+        lines = lines_to(kit, places, aim.take(there), through.take(there).astype(np.intp))
+        lines = tried(room, guide, kit, places, lines, known)
         best = lines.kept(_best(lines))
-        at = best.place
+        at = best.aim
         share[at], stick[at], tip[:, at], axis[:, at] = best.share, best.length, best.tip, best.axis
         known = known.learnt(lines)
         done += more
-    return LinesFound(share, stick, tip, axis, np.where((share > 0.0) | (known.met == UNKNOWN), np.uint8(0), known.met))
+    met = np.where((share > 0.0) | (known.met == UNKNOWN), np.uint8(0), known.met)
+    by_way = [slice(n * k, n * (k + 1)) for k in range(len(ways))]
+    return [LinesFound(share[w], stick[w], tip[:, w], axis[:, w], met[w]) for w in by_way]
 
 
-def _shortest_first(opening: Opening, places: WallPlaces) -> Int:
-    """Return which of an opening's places (n, k) the lines to every place go through, the nearest first."""
-    away = opening.targets_mm(places.at_mm) - places.at_mm[:, :, None]
-    return np.argsort((away**2).sum(axis=0), axis=1, kind="stable")
+def _shortest_first(openings: Sequence[Opening], places: WallPlaces) -> npt.NDArray[np.int16]:
+    """Return which of its opening's places the lines to every aim (n, k) go through, the nearest first; -1 for none."""
+    n, most = places.at_mm.shape[1], max(o.places_mm.shape[1] for o in openings)
+    order = np.full((len(openings), n, most), -1, dtype=np.int16)
+    for k, opening in enumerate(openings):
+        same = next((j for j in range(k) if openings[j] is opening), None)
+        if same is not None:
+            order[k] = order[same]
+            continue
+        # whole numbers sort several times as fast
+        rounded = np.minimum(opening.away_mm(places.at_mm) * ROUNDED_PER_MM, np.float32(65535.0)).astype(np.uint16)
+        order[k, :, : rounded.shape[1]] = np.argsort(rounded, axis=1, kind="stable")
+    return order.reshape(len(openings) * n, most)
 
 
 def _best(lines: Lines) -> Int:
-    """Return which line is the best clear one to each place that has one: the first of the highest level."""
+    """Return which line is the best clear one to each aim that has one: the first of the highest level."""
     clear = np.flatnonzero(lines.met == 0)
-    place, level = lines.place[clear], lines.level[clear].astype(np.intp)
-    order = np.argsort(place * (LEVELS + 1) - level, kind="stable")
-    _, first = np.unique(place[order], return_index=True)
+    aim, level = lines.aim[clear], lines.level[clear].astype(np.intp)
+    order = np.argsort(aim * (LEVELS + 1) - level, kind="stable")
+    _, first = np.unique(aim[order], return_index=True)
     return clear[order[first]]

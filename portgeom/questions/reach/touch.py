@@ -22,9 +22,13 @@ MOST_BALLS = 12
 """A pointed tip would take endlessly many ever smaller balls."""
 
 
+DEGREES = 180
+"""It touches alike within half a degree."""
+
+
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """Where a cutter touches a wall, by the cosine between its axis (tip to holder) and the way into the metal.
+    """Where a cutter touches a wall, for every degree between its axis (tip to holder) and the way into the metal.
 
     Attributes
     ----------
@@ -46,10 +50,11 @@ class Touch:
     core_mm: F32
     rings_mm: F32
 
-    def index(self, cosine: F32) -> Int:
-        """Return which row of the table holds for a cosine."""
-        top = len(self.behind_mm) - 1
-        return np.clip(np.rint(np.arccos(np.clip(cosine, -1.0, 1.0)) * (top / np.pi)), 0, top).astype(np.intp)
+
+def touch_row(cosine: F32) -> Int:
+    """Return which row of ``Touch`` holds for a cosine between axis and the way into the metal."""
+    degrees = np.arccos(np.clip(cosine, np.float32(-1.0), np.float32(1.0))) * np.float32(DEGREES / np.pi)
+    return np.rint(degrees).astype(np.intp)
 
 
 def touch_of(body: CutterBody) -> Touch:
@@ -57,7 +62,7 @@ def touch_of(body: CutterBody) -> Touch:
     # closer together at both ends, where a profile may stand square to the axis
     z = 0.5 * body.head_mm * (1.0 - np.cos(np.linspace(0.0, np.pi, PROFILE_PLACES)))
     r = body.radius_at_mm(z)
-    angle = np.radians(np.arange(181.0))
+    angle = np.radians(np.arange(DEGREES + 1.0))
     support = np.argmax(np.cos(angle)[:, None] * z + np.sin(angle)[:, None] * r, axis=1)
     inner = _inner_mm(body, z, r)
     sine = np.maximum(np.sin(angle), 1e-3)

@@ -9,7 +9,7 @@ from portgeom.geometry.cutter import CutterBody
 from portgeom.geometry.room import room_in
 from portgeom.geometry.shapes import circle
 from portgeom.geometry.skin import wall_of
-from portgeom.questions.reach.lines import GUIDE, WallPlaces
+from portgeom.questions.reach.lines import GUIDE, WallPlaces, Way
 from portgeom.questions.reach.openings import Rod, opening_of
 from portgeom.questions.reach.tool_lines import LinesFound, try_lines
 from portgeom.questions.reach.touch import COVER_MM, FIT_MM, Tool, touch_of
@@ -34,7 +34,8 @@ def found(tube, shape: str, side: str, guide: Rod | None = None) -> tuple[Cutter
     body = CutterBody(shape, 10.0, 9.0 if shape == "ball" else 16.0, 6.0, 100.0)
     tool, places = Tool(body, touch_of(body), CLEARANCE), some_places()
     room = room_in(tube, most_mm=9.0, beyond_mm=14.0)
-    return body, places, try_lines(room, guide, opening_of(room, tube, side, tool), places, tool)
+    (lines,) = try_lines(room, guide, [Way(opening_of(room, tube, side, tool.need_mm), tool)], places)
+    return body, places, lines
 
 
 def off_the_axis(places: np.ndarray) -> np.ndarray:
@@ -65,6 +66,22 @@ def test_a_clear_line_is_one_on_which_the_whole_tool_lies_in_the_tube(tube, shap
     away = places.at_mm[:, :, None] - (tip + z * axis)
     near = np.abs(np.linalg.norm(away, axis=0) - body.radius_at_mm(z)).min(axis=1)
     assert near.max() < FIT_MM + 0.2
+
+
+def test_several_ways_asked_at_once_answer_as_each_by_itself(tube) -> None:
+    room, places = room_in(tube, most_mm=9.0, beyond_mm=14.0), some_places()
+    ways = []
+    # the last shank is wider than the tube, and has no line at all
+    for shape, shank, side in (("ball", 6.0, "entry"), ("cylinder", 9.0, "seat"), ("flame", 24.0, "entry")):
+        body = CutterBody(shape, 10.0, 9.0 if shape == "ball" else 16.0, shank, 100.0)
+        tool = Tool(body, touch_of(body), CLEARANCE)
+        ways.append(Way(opening_of(room, tube, side, tool.need_mm), tool))
+    assert len({w.opening.places_mm.shape[1] for w in ways}) > 1
+    assert ways[-1].opening.places_mm.size == 0
+    for way, among_all in zip(ways, try_lines(room, None, ways, places), strict=True):
+        (alone,) = try_lines(room, None, [way], places)
+        for name in ("share", "stick_out_mm", "tip_mm", "axis", "met"):
+            np.testing.assert_allclose(getattr(among_all, name), getattr(alone, name), atol=1e-4)
 
 
 def test_the_shank_leaves_through_its_own_opening(tube) -> None:

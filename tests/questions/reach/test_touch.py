@@ -6,22 +6,22 @@ import numpy as np
 import pytest
 
 from portgeom.geometry.cutter import CUTTER_SHAPES, CutterBody
-from portgeom.questions.reach.touch import COVER_MM, FIT_MM, Touch, touch_of
+from portgeom.questions.reach.touch import COVER_MM, FIT_MM, touch_of, touch_row
 
 
 def body(shape: str, *, diameter: float = 10.0, length: float = 20.0, shank: float = 6.0) -> CutterBody:
     return CutterBody(shape, diameter, length, shank, 100.0)
 
 
-def at_degrees(touch: Touch, degrees: float) -> int:
-    return int(touch.index(np.array([np.cos(np.radians(degrees))], dtype=np.float32))[0])
+def row_at(degrees: float) -> int:
+    return int(touch_row(np.array([np.cos(np.radians(degrees))], dtype=np.float32))[0])
 
 
 @pytest.mark.parametrize("degrees", [20.0, 60.0, 90.0, 120.0, 170.0])
 def test_a_ball_touches_a_radius_from_its_middle_whichever_way_it_stands(degrees: float) -> None:
     # length 10: the whole ball; the wall lies towards cos along the axis and sin beside it
     touch = touch_of(body("ball", length=10.0))
-    k = at_degrees(touch, degrees)
+    k = row_at(degrees)
     along, beside = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
     assert touch.behind_mm[k] == pytest.approx(5.0 + 5.0 * along, abs=10.0 / 160)
     assert touch.radius_mm[k] == pytest.approx(5.0 * beside, abs=10.0 / 160)
@@ -37,9 +37,9 @@ def test_a_balls_core_is_one_ball_and_it_has_no_edges() -> None:
 
 def test_a_cylinder_touches_with_its_edges_and_has_two() -> None:
     touch = touch_of(body("cylinder"))
-    assert touch.behind_mm[at_degrees(touch, 80.0)] == 20.0  # the wall leans towards the holder
-    assert touch.behind_mm[at_degrees(touch, 100.0)] == 0.0
-    assert touch.radius_mm[at_degrees(touch, 100.0)] == 5.0
+    assert touch.behind_mm[row_at(80.0)] == 20.0  # the wall leans towards the holder
+    assert touch.behind_mm[row_at(100.0)] == 0.0
+    assert touch.radius_mm[row_at(100.0)] == 5.0
     assert touch.rings_mm.tolist() == [[0.0, 5.0], [20.0, 5.0]]
 
 
@@ -55,7 +55,7 @@ def test_the_touching_place_is_the_furthest_towards_the_wall(shape: str) -> None
     z = np.linspace(0.0, head.head_mm, 1001)
     for degrees in (10.0, 45.0, 85.0, 95.0, 150.0):
         along, beside = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
-        k = at_degrees(touch, degrees)
+        k = row_at(degrees)
         furthest = (along * z + beside * head.radius_at_mm(z)).max()
         touching = along * touch.behind_mm[k] + beside * touch.radius_mm[k]
         assert furthest - 0.05 < touching <= furthest + 1e-3
