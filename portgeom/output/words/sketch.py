@@ -86,7 +86,7 @@ def area_sketch(result: Profile, shown: Shown) -> str:
     line = np.interp(places, corners[:, 0], corners[:, 1], left=np.nan, right=np.nan)
     low, high = float(np.nanmin([here, line])), float(np.nanmax([here, line]))
     if high - low < 0.02 * high:  # a level area is drawn level, in the middle
-        low, high = low - 0.05 * high, high + 0.05 * high
+        low, high = low - 0.06 * high, high + 0.05 * high  # on a row, not between two
     field = np.full((ROWS, COLUMNS), " ")
     for values, letter in ((line, LINE), (here, AREA)):
         known = np.isfinite(values)

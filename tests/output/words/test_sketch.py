@@ -51,6 +51,16 @@ def test_a_round_section_is_drawn_round(plain) -> None:  # type: ignore[no-untyp
     assert all(WALL in line for line in rows)
 
 
+def test_a_level_area_is_drawn_on_one_row_whatever_its_last_digits(ask: Callable) -> None:  # type: ignore[type-arg]
+    answer = ask([0.0, 50.0, 100.0], [ellipse(50.0, 50.0)] * 3)
+    result = profile(answer.port, answer.stage, Limits())
+    shaken = result.flow_area_mm2 * (1.0 + 1e-12 * np.sin(np.arange(len(result.flow_area_mm2))))
+    text = area_sketch(replace(result, flow_area_mm2=shaken), Shown("mm"))
+    assert [line.split("|")[1] for line in text.split("\n") if AREA in line and "|" in line] == [AREA * COLUMNS]
+    label = next(line.split("|")[0] for line in text.split("\n") if line.endswith(AREA * COLUMNS))
+    assert float(label) == pytest.approx(np.pi * 25.0**2, rel=1e-3)
+
+
 def test_the_area_falls_in_the_sketch_as_it_does_along_a_cone(ask: Callable) -> None:  # type: ignore[type-arg]
     answer = ask([0.0, 100.0], [ellipse(50.0, 50.0), ellipse(40.0, 40.0)])
     text = area_sketch(profile(answer.port, answer.stage, Limits()), Shown("mm"))
