@@ -91,6 +91,15 @@ def test_a_scan_in_any_attitude_gives_the_same_port(bore: Path, tmp_path: Path) 
         assert max(abs(s["pitch"]) + abs(s["yaw"]) for s in stations) < 0.05
 
 
+def test_a_point_beside_the_mouth_is_told_with_how_far_it_is_outside(bore: Path, tmp_path: Path) -> None:
+    # the bore's radius is 20 mm
+    for name, x, words in (("in", "15", None), ("out", "60", "lies 40.0 mm outside that section")):
+        done = run(bore, tmp_path / name, "--entry", f"{x},0,0", "--into", "0,1,0", "--up-point", "1,50,70")
+        assert done.exit_code == 0, done.output
+        assert ("outside that section" in done.stdout) is (words is not None)
+        assert words is None or words in done.stdout
+
+
 def test_a_straight_bore_is_told_without_minus_signs_before_nothing(bore: Path, tmp_path: Path) -> None:
     told = run(bore, tmp_path / "job", *FACE, "--up-point", "1,50,70").stdout
     assert re.search(r"station 2: .* pitch 0\.0, yaw 0\.0", told)

@@ -80,6 +80,18 @@ def _up(asked: Asked, spot: Spot) -> Up:
     return Up(_way(asked.up, "--up"), asked.point_mm(asked.up_point), matrix, asked.head_frame)
 
 
+def _tell_outside(mouth: Section, point_mm: F64, spot: Spot) -> None:
+    """Tell that the point given for the face is not in the mouth that was found from it."""
+    import shapely
+
+    away = float(shapely.distance(shapely.Polygon(mouth.loop.points_mm), shapely.Point(mouth.plane.flat_mm(point_mm))))
+    if away > 0.0:
+        spot.note(
+            f"the point given for the face lies {away:.1f} mm outside that section, which is the nearest there is",
+            "give --entry a point inside the port's mouth",
+        )
+
+
 def _like(asked: Asked, spot: Spot) -> Laid:
     assert asked.like is not None
     job = read_job(asked.like)
@@ -123,6 +135,8 @@ def _found(asked: Asked, mesh: ScanMesh, index: MeshIndex, spot: Spot) -> Laid:
         f"{centre[0]:.2f}, {centre[1]:.2f}, {centre[2]:.2f} mm",
         "check that this is the port's mouth",
     )
+    if entry.point_mm is not None:
+        _tell_outside(start.section, entry.point_mm, spot)
     if _goes_on_before(index, start, limits):
         spot.note(
             "the passage goes on outside the entry plane too, so that part of it is left out",
