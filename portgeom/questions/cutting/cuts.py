@@ -147,7 +147,8 @@ def cut_blend(rays: FineRays, now_mm: F64, wanted: Wanted, plan: PlannedPass, fi
     # past the ends of its run the cutter leaves its own radius
     leave = plan.leave_mm + radius - np.sqrt(np.maximum(radius**2 - beyond**2, 0.0))
     bound = short_of_line_mm(chart, wanted, plan, rho, here, leave_mm=leave)
-    mine = _side_rays(now_mm[here], chart.tips_mm(wanted.rho_mm)[here], chart.centre_mm[here], plan)
+    near = chart.tolerance.length_mm
+    mine = _side_rays(now_mm[here], chart.tips_mm(wanted.rho_mm)[here], chart.centre_mm[here], plan, near)
     after = np.where(mine, np.maximum(rho[here], bound), rho[here])
     blended = fine_mm.copy()
     blended[here] = np.maximum(fine_mm[here], rays.chords_mm(after, here))
@@ -218,10 +219,13 @@ def short_of_line_mm(
     return bound
 
 
-def _side_rays(now: F64, target: F64, centre: F64, plan: PlannedPass) -> Bool:
-    """Return which rays (k, n) end on one side of the wanted section, parted by the present walls."""
+def _side_rays(now: F64, target: F64, centre: F64, plan: PlannedPass, near: float) -> Bool:
+    """Return which rays (k, n) end on one side of the wanted section, parted by the present walls.
+
+    An upright wall carried on up or down stands where it stood, but for a rounding, and is roof or floor.
+    """
     u, v = target[..., 0], target[..., 1]
-    low, high = now[..., 0].min(axis=1)[:, None], now[..., 0].max(axis=1)[:, None]
+    low, high = now[..., 0].min(axis=1)[:, None] - near, now[..., 0].max(axis=1)[:, None] + near
     match plan.side:
         case "left":
             return u < low

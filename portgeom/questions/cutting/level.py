@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Bool
+from portgeom.geometry.arrays import F64, Bool, Int
 from portgeom.model.edge import heights_mm
 from portgeom.model.wanted import Wanted
 from portgeom.questions.cutting.between_rays import FineRays, of_chart
@@ -108,21 +108,39 @@ def _shares(width_mm: float) -> F64:
 
 def _level_axis_mm(metal: Metal, plan: PlannedPass, level: F64, lead: Lead) -> F64:
     """Return how high (m, k) the ball's centre may be led under the level and where walls are respected."""
-    from scipy import ndimage
-
     limit = np.fmin(level + plan.overshoot_mm, metal.now.height_mm + metal.stop_mm)
     # where along the side each slab is, and even steps of that
     s = lead.distance_mm
     run = np.concatenate([[0.0], np.cumsum(0.5 * (lead.stretch[1:] + lead.stretch[:-1]) * np.diff(s))])
     even = np.arange(0.0, run[-1] + STEP_MM, STEP_MM)
-    radius = plan.body.radius_mm
-    reach = int(radius / STEP_MM)
-    offset = STEP_MM * np.arange(-reach, reach + 1)
-    square = radius**2 - offset[:, None] ** 2 - offset**2
-    sheet = _rows_at(limit, run, even)
+    at = np.interp(run, even, np.arange(float(len(even))))
+    low = np.minimum(at.astype(np.intp), len(even) - 2)
+    rows, place = np.unique(np.concatenate([low, low + 1]), return_inverse=True)
+    lower, upper = under_ball_mm(_rows_at(limit, run, even), rows, plan.body.radius_mm)[place].reshape(2, len(run), -1)
+    share = (at - low)[:, None]
+    return (1.0 - share) * lower + share * upper
+
+
+def under_ball_mm(sheet: F64, rows: Int, radius_mm: float) -> F64:
+    """Return how high a ball's middle may be led over some rows of a sheet (p, k) that it must stay under (r, k).
+
+    Rows and columns are STEP_MM apart; beyond its edges the sheet is carried on level.
+    """
+    reach, columns = int(radius_mm / STEP_MM), sheet.shape[1]
+    offset = STEP_MM * np.arange(reach + 1)
+    square = radius_mm**2 - offset[:, None] ** 2 - offset**2
     ball = np.sqrt(np.maximum(square, 0.0))
-    axis = ndimage.grey_erosion(sheet, footprint=square >= 0.0, structure=ball, mode="nearest")
-    return _rows_at(axis, even, run)
+    carried = np.pad(sheet, reach, mode="edge")
+    middle, room = np.full((len(rows), columns), np.inf), np.empty((len(rows), columns))
+    # a ball is as high ahead as behind and as high to the left as to the right
+    for i in range(reach + 1):
+        beside = np.minimum(carried[rows + reach - i], carried[rows + reach + i])
+        for j in np.flatnonzero(square[i] >= 0.0).tolist():
+            left, right = (beside[:, k : k + columns] for k in (reach - j, reach + j))
+            np.minimum(left, right, out=room)
+            room -= ball[i, j]
+            np.minimum(middle, room, out=middle)
+    return middle
 
 
 def _held_off_line_mm(metal: Metal, plan: PlannedPass, places: F64, s: F64, along: F64, axis: F64) -> F64:

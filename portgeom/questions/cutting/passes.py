@@ -57,17 +57,24 @@ def passes(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted, hazar
     JobError
         Naming every pass that runs off the path, sets a row into a wall or uses too wide a cutter.
     """
+    results = pass_results(job, port, stage, wanted, hazards)
+    if not job.respect_walls or not hazards:
+        return Passes(results, None)
+    free = _worked(job, port, stage, wanted, hazards, respect=False)
+    if not results or not free:
+        return Passes(results, None)
+    held, most = results[-1], free[-1]
+    return Passes(results, KeptBack(most.total_mm3 - held.total_mm3, most.smallest.area_mm2 - held.smallest.area_mm2))
+
+
+def pass_results(
+    job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted, hazards: Sequence[Behind] = ()
+) -> tuple[PassResult, ...]:
+    """Return what ``passes`` does pass by pass, without asking what respecting the walls costs."""
     faults = pass_faults(job, port, stage, wanted)
     if faults:
         raise JobError(faults)
-    free = _worked(job, port, stage, wanted, hazards, respect=False)
-    if not job.respect_walls or not hazards:
-        return Passes(free, None)
-    held = _worked(job, port, stage, wanted, hazards, respect=True)
-    if not held or not free:
-        return Passes(held, None)
-    costs = KeptBack(free[-1].total_mm3 - held[-1].total_mm3, free[-1].smallest.area_mm2 - held[-1].smallest.area_mm2)
-    return Passes(held, costs)
+    return _worked(job, port, stage, wanted, hazards, respect=job.respect_walls and len(hazards) > 0)
 
 
 def _worked(

@@ -1,7 +1,6 @@
 """What would a job read like, had its ports been measured with the errors of one draw?
 
-The long way round: the readings themselves are changed and the job is lofted again. The draws are held against it,
-and what cannot be drawn quickly is asked of it.
+The long way round: the readings themselves are changed and the job is lofted again. The draws are held against it.
 """
 
 from __future__ import annotations

@@ -25,6 +25,10 @@ class PathErrors:
         """Return the errors of some of the draws."""
         return PathErrors(self.distance_mm[draws], self.pitch_deg[draws], self.yaw_deg[draws])
 
+    def one(self, draw: int) -> PathErrors:
+        """Return the errors (k,) of one draw."""
+        return PathErrors(self.distance_mm[draw], self.pitch_deg[draw], self.yaw_deg[draw])
+
 
 def path_errors(table: SectionTable, accuracy: Accuracy, *, draws: int, seed: int, port: str) -> PathErrors:
     """Return errors of a path's readings.

@@ -168,6 +168,8 @@ def walls(
     The surface is taken as flat from place to place of its grid. Least walls are then exact to 0.005 mm;
     areas to a sixty-fourth of the cells along their edges.
     """
+    if not hazards:
+        return Walls(state, surface, (), ())
     places = places_of(surface)
     moved = None
     if earlier is not None:
