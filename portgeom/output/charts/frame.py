@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -199,15 +200,26 @@ def colour_bar(
         Painting(place(left, top), place(right, high), np.ascontiguousarray(pixels)),
         box(left, top, right, high, None, Stroke(style.quiet, 0.5)),
     ]
-    for mark in marks:
-        x = left + (mark - ramp.low) / (ramp.high - ramp.low) * (right - left)
+    at = [left + (mark - ramp.low) / (ramp.high - ramp.low) * (right - left) for mark in marks]
+    told = _apart(at, marks, style.small_size)
+    for x, mark in zip(at, marks, strict=True):
         made.append(line(x, high, x, high + 3.0, Stroke(style.quiet, style.thin_width)))
-        made.append(Words(place(x, high + 10.0), f"{mark:g}", style.small_size, style.ink))
+        if mark in told:
+            made.append(Words(place(x, high + 10.0), f"{mark:g}", style.small_size, style.ink))
     middle = 0.5 * (top + high)
     made.append(Words(place(0.5 * (left + right), high + 22.0), words, style.font_size, style.ink))
     made.append(Words(place(left - 6.0, middle), ends[0], style.small_size, style.ink, "end"))
     made.append(Words(place(right + 6.0, middle), ends[1], style.small_size, style.ink, "start"))
     return made
+
+
+def _apart(at: Sequence[float], marks: Sequence[float], size: float) -> list[float]:
+    """Return the marks that have room for their numbers: all, or every second, fifth or tenth counted from 0."""
+    widest = max((words_width(f"{mark:g}", size) for mark in marks), default=0.0) + 0.5 * size
+    closest = min((b - a for a, b in pairwise(at)), default=widest)
+    stride = next((k for k in (1, 2, 5) if k * closest >= widest), 10)
+    first = marks.index(0.0) if 0.0 in marks else 0
+    return [mark for k, mark in enumerate(marks) if (k - first) % stride == 0]
 
 
 def equal_frame(

@@ -13,6 +13,9 @@ from portgeom.output.charts.sheet import Curve, Mark, Stroke, Words, place
 NAMED_FROM = 36.0
 """A line is told its value where it is at least so many points long."""
 
+NAMES_APART = 14.0
+"""Where lines crowd, as at a step, the first of the values nearer to each other than so many points is told."""
+
 
 def level_lines(
     x: F64,
@@ -41,7 +44,7 @@ def level_lines(
 
     made = contour_generator(x, y, np.ma.masked_invalid(values))
     marks: list[Mark] = []
-    names: list[Mark] = []
+    names: list[Words] = []
     for level in levels:
         for piece in made.lines(level):
             points = to_points(np.asarray(piece, dtype=np.float64))
@@ -49,5 +52,7 @@ def level_lines(
             step = np.linalg.norm(np.diff(points, axis=0), axis=1)
             if named and float(step.sum()) >= NAMED_FROM:
                 middle = points[int(np.searchsorted(np.cumsum(step), 0.5 * step.sum()))]
-                names.append(Words(place(*middle), f"{level:g}", style.small_size - 0.5, style.ink, ground=style.paper))
+                if all(np.abs(middle - other.at).max() > NAMES_APART for other in names):
+                    size = style.small_size - 0.5
+                    names.append(Words(place(*middle), f"{level:g}", size, style.ink, ground=style.paper))
     return [*marks, *names]

@@ -206,7 +206,8 @@ def _even(places: F64) -> F64:
 def _levels(chart: RoofChart, points: Callable[[F64], F64], style: Style) -> list[Mark]:
     """Draw lines of equal height, labelled, and the outline of every bulge."""
     finite = chart.proud[np.isfinite(chart.proud)]
-    levels = [m for m in chart.scale.marks if finite.min() < m < finite.max() - 0.1 * chart.scale.step]
+    near = 0.1 * chart.scale.step  # a line this near to an end of the range follows nothing but noise
+    levels = [m for m in chart.scale.marks if finite.min() + near < m < finite.max() - near]
     grid, thin = chart.proud.T, Stroke(style.ink, 0.5, opacity=0.75)
     marks = level_lines(chart.distance, chart.across, grid, levels, points, thin, named=True, style=style)
     if chart.patches:

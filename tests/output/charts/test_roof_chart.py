@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from portgeom.job.values import Port
 from portgeom.output.charts.roof_chart import draw_roof, roof_chart
-from portgeom.output.charts.sheet import Painting
+from portgeom.output.charts.sheet import Painting, Words
 from portgeom.output.charts.sheet_svg import svg_of
 from portgeom.output.words.shown import Shown
 
@@ -80,6 +82,30 @@ def test_roof_that_ends_early_shows_no_station_beyond(pair):
     chart = roof_chart(answer.roof, answer.port.port, stations, Shown("mm"), bulge_limit_mm=0.5)
     assert chart.stations.max() <= answer.roof.end_mm
     assert len(chart.stations) < len(stations)
+
+
+def line_names(chart):
+    """Return the values written on lines of equal height: on a ground of their own, as the bulge's words are not."""
+    return [w for w in draw_roof(chart).marks if isinstance(w, Words) and w.ground is not None]
+
+
+def test_a_level_roof_is_crossed_by_no_line_that_follows_its_last_digits(boss):
+    chart = chart_of(boss)
+    assert line_names(replace(chart, patches=()))  # a boss has them
+    mark = next(m for m in chart.scale.marks if m > 0.0)
+    noise = 1e-9 * np.sin(np.arange(chart.proud.shape[1]))[None, :]
+    # lowest at the mark itself, as a roof that is level past the line, and a bump so that marks above are crossed
+    bump = np.where(chart.distance[:, None] < 0.2 * chart.distance.max(), chart.scale.marks[-1], 0.0)
+    names = line_names(replace(chart, proud=mark + noise + bump, patches=()))
+    assert f"{mark:g}" not in [w.text for w in names]
+
+
+def test_values_of_lines_that_crowd_at_a_step_are_not_written_over_each_other(boss):
+    chart = chart_of(boss)
+    step = np.where(chart.distance[:, None] < chart.distance.mean(), 0.0, chart.scale.marks[-1])
+    names = line_names(replace(chart, proud=step + 0.0 * chart.proud, patches=()))
+    assert names
+    assert all(np.abs(a.at - b.at).max() > 14.0 for k, a in enumerate(names) for b in names[:k])
 
 
 def test_drawing_is_the_same_each_time(boss):
