@@ -8,7 +8,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Int
 from portgeom.geometry.surface import Surface
-from portgeom.questions.shape.places import clock_deg
+from portgeom.questions.shape.places import clocks_deg
 
 TURN_RAD = 0.25 * np.pi
 """A corner is what turns by so much: its radius is the arc this takes, divided by it."""
@@ -61,18 +61,20 @@ def corners_to_cut(present: Surface, after: Surface) -> Corners:
     cut = after.rho_mm - present.rho_mm > chart.tolerance.length_mm
     radius = np.full((len(chart.distance_mm), 4), np.inf)
     clock = np.full_like(radius, np.nan)
-    sections = after.points_mm
-    for j in np.flatnonzero(cut.any(axis=1)):
-        points, centre = sections[j], chart.centre_mm[j]
-        reading, place = _radii_mm(points)
-        right, above = points[place, 0] >= centre[0], points[place, 1] >= centre[1]
-        quarter = np.where(right, np.where(above, 0, 1), np.where(above, 3, 2))
-        reading = np.where(cut[j, place], reading, np.inf)
-        for q in range(4):
-            least = int(np.argmin(np.where(quarter == q, reading, np.inf)))
-            if quarter[least] == q and np.isfinite(reading[least]):
-                radius[j, q] = reading[least]
-                clock[j, q] = clock_deg(points[place[least]], centre)
+    some = np.flatnonzero(cut.any(axis=1))
+    if not len(some):
+        return Corners(chart.distance_mm, radius, clock)
+    points, centre, row = after.points_mm[some], chart.centre_mm[some], np.arange(len(some))
+    reading, place = _radii_mm(points)
+    at = np.take_along_axis(points, place[..., None], axis=1)
+    right, above = at[..., 0] >= centre[:, None, 0], at[..., 1] >= centre[:, None, 1]
+    quarter = np.where(right, np.where(above, 0, 1), np.where(above, 3, 2))
+    reading = np.where(np.take_along_axis(cut[some], place, axis=1), reading, np.inf)
+    for q in range(4):
+        its = np.where(quarter == q, reading, np.inf)
+        least = np.argmin(its, axis=1)
+        radius[some, q] = its[row, least]
+        clock[some, q] = np.where(np.isfinite(its[row, least]), clocks_deg(at[row, least], centre), np.nan)
     return Corners(chart.distance_mm, radius, clock)
 
 
@@ -91,16 +93,25 @@ def tight_corners(corners: Corners, cutter_radius_mm: float) -> tuple[TightCorne
 
 
 def _radii_mm(points: F64) -> tuple[F64, Int]:
-    """Return the radius of what turns from every edge of a polygon on, and the point half way round it."""
-    n = len(points)
-    edge = np.roll(points, -1, axis=0) - points
-    length = np.hypot(edge[:, 0], edge[:, 1])
-    heading = np.unwrap(np.arctan2(edge[:, 1], edge[:, 0]))
-    start = np.concatenate([[0.0], np.cumsum(length)])
-    middle = 0.5 * (start[:-1] + start[1:])
+    """Return the radius of what turns from every edge of polygons (m, n, 2) on, and the point half way round it."""
+    n = points.shape[1]
+    edge = np.roll(points, -1, axis=1) - points
+    length = np.hypot(edge[..., 0], edge[..., 1])
+    heading = np.unwrap(np.arctan2(edge[..., 1], edge[..., 0]))
+    start = np.concatenate([np.zeros((len(points), 1)), np.cumsum(length, axis=1)], axis=1)
+    middle, whole = 0.5 * (start[:, :-1] + start[:, 1:]), start[:, -1:]
     # once more round, so that a corner across the first point is seen too; what turns back counts for nothing
-    turned = np.maximum.accumulate(np.concatenate([heading, heading + 2.0 * np.pi]))
-    along = np.concatenate([middle, middle + start[-1]])
-    arc = np.interp(turned[:n] + TURN_RAD, turned, along) - middle
-    place = np.rint(np.interp(middle + 0.5 * arc, np.concatenate([start, start[1:] + start[-1]]), np.arange(2 * n + 1)))
+    turned = np.maximum.accumulate(np.concatenate([heading, heading + 2.0 * np.pi], axis=1), axis=1)
+    along = np.concatenate([middle, middle + whole], axis=1)
+    arc = _interpolated(turned[:, :n] + TURN_RAD, turned, along) - middle
+    twice = np.concatenate([start, start[:, 1:] + whole], axis=1)
+    place = np.rint(_interpolated(middle + 0.5 * arc, twice, np.broadcast_to(np.arange(2.0 * n + 1.0), twice.shape)))
     return arc / TURN_RAD, place.astype(np.intp) % n
+
+
+def _interpolated(at: F64, x: F64, y: F64) -> F64:
+    """Return what runs through (x, y) at places, row by row (m, k); every place lies within its row's x."""
+    # one row after the other, each moved clear of the one before
+    shift = (x[:, -1:] - x[:, :1]).max() + 1.0
+    moved = shift * np.arange(len(x))[:, None] - x[:, :1]
+    return np.interp((at + moved).ravel(), (x + moved).ravel(), y.ravel()).reshape(at.shape)

@@ -9,7 +9,7 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Bool, Int
 from portgeom.geometry.skin import Wall
 from portgeom.geometry.surface import Surface
-from portgeom.questions.shape.places import clock_deg
+from portgeom.questions.shape.places import clocks_deg
 
 PLACE_STEP_MM = 3.0
 """How far apart the places stand at most, along the port and round it."""
@@ -76,14 +76,13 @@ def cut_places(present: Surface, wall_after: Wall, volume_mm3: float) -> CutPlac
     np.add.at(gathered, patch, volume)
     through = (wall - chart.planes.world_mm(present.points_mm))[slab, ray]
     square = np.abs(np.einsum("ij,ij->i", through, inward[slab, ray]))
-    points = after.points_mm
     return CutPlaces(
         at_mm=wall[slab, ray],
         into=-inward[slab, ray],
         metal_mm=np.maximum(square, chart.tolerance.length_mm),
         volume_mm3=gathered[block],
         distance_mm=chart.distance_mm[slab],
-        clock_deg=np.array([clock_deg(points[j, k], chart.centre_mm[j]) for j, k in zip(slab, ray, strict=True)]),
+        clock_deg=clocks_deg(after.points_mm[slab, ray], chart.centre_mm[slab]),
         slab=slab,
         row=block // shape[1],
         column=block % shape[1],

@@ -114,11 +114,8 @@ def opening_of(room: Room, after: Wall, side: SideIn, need_mm: float) -> Opening
     lip, inward = after.places_mm[end], after.inward[end]
     into = inward - (inward @ outward)[:, None] * outward
     inset = lip + need_mm * into / np.linalg.norm(into, axis=1, keepdims=True)
-    feet = np.zeros_like(surface.points_mm[end])
-    feet[:, 0] = chart.centre_mm[end, 0] + chart.half_mm[end] * chart.rays.foot
-    feet[:, 1] = chart.centre_mm[end, 1]
     planes = chart.planes
-    feet = planes.origin_mm[end] + feet[:, :1] * planes.right[end] + feet[:, 1:] * planes.up[end]
+    feet = _feet_mm(surface)[end]
     spread = []
     for share, count in RINGS:
         ring = feet + share * (inset - feet) if share else np.broadcast_to(feet.mean(axis=0), inset.shape)
@@ -141,17 +138,18 @@ def _evenly(ring: F64, count: int) -> Int:
     return np.minimum(np.searchsorted(along, step.sum() * np.arange(count) / count), len(ring) - 1)
 
 
-def widest_mm(room: Room, after: Surface) -> F64:
+def widest_mm(room: Room, after: Wall) -> F64:
     """Return the radius (m,) of about the largest ball that passes each section, up to the room known."""
-    chart = after.chart
-    share = np.linspace(0.0, 0.9, 10)[:, None, None]
-    within = chart.tips_mm(share * after.rho_mm)[:, :, ::RAYS_APART]
-    widest = np.zeros(len(chart.distance_mm))
-    for layer in within:
-        places = chart.planes.world_mm(layer)
-        at = room.at(places.reshape(-1, 3).T.astype(np.float32)).reshape(places.shape[:2])
-        widest = np.maximum(widest, at.max(axis=1))
-    return widest
+    wall = np.moveaxis(after.places_mm[:, ::RAYS_APART], 2, 0).astype(np.float32)
+    feet = np.moveaxis(_feet_mm(after.surface)[:, ::RAYS_APART], 2, 0).astype(np.float32)
+    shares = np.linspace(0.0, 0.9, 10, dtype=np.float32)
+    layers = [room.at((feet + share * (wall - feet)).reshape(3, -1)).reshape(wall.shape[1:]) for share in shares]
+    return np.max(layers, axis=(0, 2)).astype(np.float64)
+
+
+def _feet_mm(surface: Surface) -> F64:
+    """Return where the rays start (m, n, 3), in the head frame."""
+    return surface.chart.planes.world_mm(surface.chart.tips_mm(np.zeros_like(surface.rho_mm)))
 
 
 def passable_mm(widest: F64, side: SideIn) -> F64:

@@ -193,7 +193,7 @@ def reach(
     tools = [_tool(c, clearance_mm) for c in cutters]
     room = _room(after, tools)
     guide = rod_of(port.port.guide)
-    widest = widest_mm(room, removed.after)
+    widest = widest_mm(room, after)
     corners = corners_to_cut(present, removed.after)
     needs = {t.need_mm for t in tools}
     openings = {(side, need): opening_of(room, after, side, need) for side in SIDES_IN for need in needs}

@@ -55,5 +55,10 @@ def clock_deg(point_mm: F64, centre_mm: F64) -> float:
     >>> clock_deg(np.array([2.0, 0.0]), np.zeros(2))
     90.0
     """
-    across, up = point_mm - centre_mm
-    return float(np.degrees(np.arctan2(across, up))) % 360.0
+    return float(clocks_deg(point_mm, centre_mm))
+
+
+def clocks_deg(points_mm: F64, centres_mm: F64) -> F64:
+    """Return degrees (...) of points (..., 2) about centres (..., 2), as ``clock_deg`` counts them."""
+    away = points_mm - centres_mm
+    return np.degrees(np.arctan2(away[..., 0], away[..., 1])) % 360.0
