@@ -23,7 +23,7 @@ ROUNDED_PER_MM = np.float32(100.0)
 """Lines whose lengths differ by less than a hundredth of a millimetre are as good as equally long."""
 
 AT_ONCE = 80_000
-"""About how many lines are tried at once: more of them no longer fit the processor's own memory."""
+"""About how many lines are tried at once: fewer, and calling takes longer than looking."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,7 +121,8 @@ def _shanks(room: Room, kit: Kit, lines: Lines) -> Lines:
 def _walked(away_mm: Callable[[F32], F32], kit: Kit, lines: Lines, end: F32) -> tuple[F32, Bool]:
     """Return how far out from its tip every shank (l,) can be walked, and whether it is stopped there.
 
-    Each is walked by as much at a time as it is away from what may stop it.
+    Each is walked by as much at a time as it is away from what may stop it and WALK_MM more, and looked at
+    last at its end.
     """
     head = kit.head_mm.take(lines.way)
     tip, axis = lines.tip + head * lines.axis, lines.axis
@@ -132,16 +133,16 @@ def _walked(away_mm: Callable[[F32], F32], kit: Kit, lines: Lines, end: F32) -> 
         free = away_mm(tip + at * axis) - bare - clearance * _ramp(at)
         hit = np.flatnonzero(on & (free < 0.0))
         stopped[who[hit]], far[who[hit]] = True, at[hit]
-        at += free + np.float32(WALK_MM)
         on &= (free >= 0.0) & (at < left)
+        at = np.minimum(at + free + np.float32(WALK_MM), left)
         go = np.flatnonzero(on)
         if len(go) < STILL_ON * len(who):
             who, on, at, left = who.take(go), on.take(go), at.take(go), left.take(go)
             tip, axis = tip.take(go, axis=1), axis.take(go, axis=1)
             bare, clearance = bare.take(go), clearance.take(go)
     if on.any():
-        steps = np.arange(max(1.0, np.ceil((left - at)[on].max() / WALK_MM)), dtype=np.float32) * np.float32(WALK_MM)
-        ats = np.minimum(at[:, None] + steps, np.maximum(at, left)[:, None])
+        steps = np.arange(np.ceil((left - at)[on].max() / WALK_MM) + 1.0, dtype=np.float32) * np.float32(WALK_MM)
+        ats = np.minimum(at[:, None] + steps, left[:, None])
         q = tip[:, :, None] + ats * axis[:, :, None]
         free = away_mm(q.reshape(3, -1)).reshape(ats.shape) - bare[:, None] - clearance[:, None] * _ramp(ats)
         first = np.argmax(free < 0.0, axis=1)
