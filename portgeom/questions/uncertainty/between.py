@@ -35,7 +35,7 @@ def between_stations(p: Prepared, k: int) -> Figures:
     )
     whole = drawn(without_errors(m, len(without)), slice(0, len(without)))
     rho = tuple(without if j == k else own for j, own in enumerate(whole.rho_mm))
-    found = block_figures(m, p.asked, Block(whole.draws, whole.chart, rho))[k]
+    (found,) = block_figures(m, p.asked, Block(whole.draws, whole.chart, rho), only=k)
     return each_figure(
         lambda left_out, plain: STRAYS * np.sqrt(((left_out - plain) ** 2).sum(axis=0, keepdims=True)),
         found,

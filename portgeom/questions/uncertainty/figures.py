@@ -76,28 +76,33 @@ class Asked:
         None where nothing else is asked.
     roofs : tuple of (RoofDraws or None)
         One a stage, None where roofs are not asked for.
-    metal : bool
+    metal : tuple of bool
+        Of which stages.
     walls : tuple of (tuple of WallPlaces)
         Those of each stage.
     """
 
     wanted: WantedDraws | None
     roofs: tuple[RoofDraws | None, ...]
-    metal: bool
+    metal: tuple[bool, ...]
     walls: tuple[tuple[WallPlaces, ...], ...]
 
 
-def block_figures(m: Measuring, asked: Asked, block: Block) -> list[Figures]:
-    """Return the figures of every stage in a block of draws; what is not asked for is NaN, or of no size."""
+def block_figures(m: Measuring, asked: Asked, block: Block, *, only: int | None = None) -> list[Figures]:
+    """Return the figures of every stage, or of one ``only``, in a block of draws.
+
+    What is not asked for is NaN, or of no size.
+    """
     chart, found = block.chart, []
     unknown = np.full(chart.distance_mm.shape[0], np.nan)
     none = np.empty((len(unknown), 0))
     wanted = np.empty(0) if asked.wanted is None else asked.wanted.distances_mm(chart, block.rho_mm[0], m.cast_mm)
-    its_moments = chart.moments(wanted) if asked.metal else Moments(none, none)
-    for k, (rho, roof, places) in enumerate(zip(block.rho_mm, asked.roofs, asked.walls, strict=True)):
+    its_moments = chart.moments(wanted) if any(asked.metal) else Moments(none, none)
+    for k in range(len(block.rho_mm)) if only is None else (only,):
+        rho, roof, places = block.rho_mm[k], asked.roofs[k], asked.walls[k]
         moments = chart.moments(rho)
         removed = missing = unknown
-        if asked.metal:
+        if asked.metal[k]:
             union = chart.moments(np.maximum(rho, wanted))
             removed, missing = (chart.swept_mm3(union - other).sum(axis=-1) for other in (moments, its_moments))
         walls = [least_walls_mm(w, chart, np.maximum(rho, wanted) if w.wanted else rho) for w in places]

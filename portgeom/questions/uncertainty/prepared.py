@@ -69,6 +69,7 @@ def prepared(
     seed: int,
     parts: Collection[Part],
     known: Mapping[str, Known],
+    only: str | None = None,
 ) -> Prepared:
     """Return a port ready to be drawn.
 
@@ -78,17 +79,20 @@ def prepared(
         What is drawn besides volume and areas.
     known : mapping of str to Known
         By the name of the stage; draws are about these figures, else about what the coarse chart gives.
+    only : str or None
+        The stage that the parts are drawn of; without it, all. Volume and areas are drawn of every stage.
     """
     m = measuring(port, job.accuracy, bias, seed=seed)
     stages = port.stages
     if not parts:
-        asked = Asked(None, (None,) * len(stages), False, ((),) * len(stages))
+        asked = Asked(None, (None,) * len(stages), (False,) * len(stages), ((),) * len(stages))
         plain = tuple(block_figures(m, asked, drawn(without_errors(m), slice(0, 1))))
         own = tuple(_own_figures(m, p, stage, None, None) for p, stage in zip(plain, stages, strict=True))
         return Prepared(m, None, asked, plain, own, (frozen([]),) * len(plain))
     coarse = coarse_port(job, ports, port, m.chart)
-    roofs = [_roof(job, coarse, k, known.get(s.stage.name), parts) for k, s in enumerate(stages)]
-    asked = _asked(job, m, coarse, roofs, parts, behind(job, port) if "walls" in parts else ())
+    whole = tuple(only is None or s.stage.name == only for s in stages)
+    roofs = [_roof(job, coarse, k, known.get(s.stage.name), parts) if whole[k] else None for k, s in enumerate(stages)]
+    asked = _asked(job, m, coarse, roofs, parts, whole, behind(job, port) if "walls" in parts else ())
     plain = tuple(block_figures(m, asked, drawn(without_errors(m), slice(0, 1))))
     own = tuple(
         _own_figures(m, p, stage, roof, known.get(stage.stage.name))
@@ -112,6 +116,7 @@ def _asked(
     coarse: Coarse,
     roofs: Sequence[Roof | None],
     parts: Collection[Part],
+    whole: tuple[bool, ...],
     hazards: Sequence[Behind],
 ) -> Asked:
     sample = drawn(m, slice(0, min(SAMPLE, m.draws))).rho_mm[0]
@@ -123,9 +128,12 @@ def _asked(
     walls = tuple(
         wall_places(m.chart, s.surface.rho_mm, hazards, s.stage.name)
         + wall_places(m.chart, np.maximum(s.surface.rho_mm, finished), hazards, TARGET)
-        for s in port.stages
+        if chosen
+        else ()
+        for s, chosen in zip(port.stages, whole, strict=True)
     )
-    return Asked(wanted_draws(job, port, coarse.wanted, sample), its, "metal" in parts, walls)
+    metal = tuple("metal" in parts and chosen for chosen in whole)
+    return Asked(wanted_draws(job, port, coarse.wanted, sample), its, metal, walls)
 
 
 def _own_figures(m: Measuring, plain: Figures, stage: LoftedStage, roof: Roof | None, known: Known | None) -> Figures:

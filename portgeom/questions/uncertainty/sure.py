@@ -97,8 +97,9 @@ class StageSure:
     passes_run : int
         How many draws went through the passes themselves; 0 where passes were not asked for.
     drawn : PortDraws
-        What all this is from: the draws of every stage of the port. Volume and areas are bit by bit those of a campaign
-        of the same draws and seed, whatever else is drawn, so a comparison takes them as they are.
+        What all this is from: the draws of every stage of the port, of the other stages volume and areas alone. Those
+        are bit by bit the ones of a campaign of the same draws and seed, whatever else is drawn, so a comparison
+        takes them as they are.
     """
 
     port: str
@@ -151,7 +152,8 @@ def stage_sure(
         Whether the readings are named that make each figure unsure most.
     """
     bias = tool_bias(job.accuracy, draws=draws, seed=seed)
-    p = prepared(job, ports, port, bias, seed=seed, parts=parts, known={stage.stage.name: known})
+    name = stage.stage.name
+    p = prepared(job, ports, port, bias, seed=seed, parts=parts, known={name: known}, only=name)
     k = [s.stage.name for s in port.stages].index(stage.stage.name)
     drawn = port_draws(p)
     its = drawn.stages[k]

@@ -74,7 +74,8 @@ def ranking(p: Prepared, k: int) -> Ranking:
     readings = [Reading(t.what, own[t.station].station) for t in terms]
     readings += [Reading(name, row.station) for name in ("distance", "pitch", "yaw") for row in path]
     readings += [Reading(GAUGE, ""), Reading(TRACING, "")]
-    found = [block_figures(m, p.asked, block)[k] for block in blocks(_one_at_a_time(m, k, len(readings)))]
+    moved = _one_at_a_time(m, k, len(readings))
+    found = [figures for block in blocks(moved) for figures in block_figures(m, p.asked, block, only=k)]
     return Ranking(tuple(readings), joined_figures(found), p.plain[k])
 
 
