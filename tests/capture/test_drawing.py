@@ -27,7 +27,7 @@ def test_layer_and_units_choose_the_outline(tmp_path: Path) -> None:
         ("a.svg", SVG[:40], r"a\.svg: drawing: is not whole XML.+"),
         ("a.dxf", "0\nSECTION\n", r"a\.dxf: drawing: ends before its end.+"),
         ("a.dwg", "", r"a\.dwg: drawing: is no drawing that can be read; .+\.dxf or \.svg"),
-        ("none.svg", None, r"none\.svg: drawing: .+ cannot be read: .+"),
+        ("none.svg", None, r"none\.svg: drawing: .+ is not there; .+"),
     ],
 )
 def test_a_drawing_that_cannot_be_had_is_one_fault(tmp_path: Path, name: str, text: str | None, found: str) -> None:
