@@ -10,11 +10,11 @@ from portgeom.geometry.arrays import F64
 from portgeom.output.charts.chart_style import STYLE, Style
 from portgeom.output.charts.sheet import Curve, Mark, Stroke, Words, place
 
+NAMED_AT = (0.5, 0.42, 0.58, 0.34, 0.66, 0.25, 0.75, 0.16, 0.84, 0.08, 0.92)
+"""Shares of its length at which a line may be told its value, the best first."""
+
 NAMED_FROM = 36.0
 """A line is told its value where it is at least so many points long."""
-
-NAMES_APART = 14.0
-"""Where lines crowd, as at a step, the first of the values nearer to each other than so many points is told."""
 
 
 def level_lines(
@@ -26,6 +26,7 @@ def level_lines(
     stroke: Stroke,
     *,
     named: bool = False,
+    clear_of: Sequence[Words] = (),
     style: Style = STYLE,
 ) -> list[Mark]:
     """Return lines of equal value over a grid.
@@ -38,7 +39,9 @@ def level_lines(
     to_points : function
         From values (k, 2) along x and y to points of the drawing.
     named : bool
-        Whether the value is written on each line.
+        Whether the value is written on each line that has room for it.
+    clear_of : sequence of Words
+        What is written there besides, and must stay legible.
     """
     from contourpy import contour_generator
 
@@ -51,8 +54,15 @@ def level_lines(
             marks.append(Curve(points, stroke))
             step = np.linalg.norm(np.diff(points, axis=0), axis=1)
             if named and float(step.sum()) >= NAMED_FROM:
-                middle = points[int(np.searchsorted(np.cumsum(step), 0.5 * step.sum()))]
-                if all(np.abs(middle - other.at).max() > NAMES_APART for other in names):
-                    size = style.small_size - 0.5
-                    names.append(Words(place(*middle), f"{level:g}", size, style.ink, ground=style.paper))
+                names += _name(f"{level:g}", points, np.cumsum(step), [*clear_of, *names], style)
     return [*marks, *names]
+
+
+def _name(told: str, points: F64, run: F64, taken: Sequence[Words], style: Style) -> list[Words]:
+    """Return the value as near the middle of a line as it keeps clear of other words; nothing where it nowhere does."""
+    for share in NAMED_AT:
+        at = points[int(np.searchsorted(run, share * run[-1]))]
+        words = Words(place(*at), told, style.small_size - 0.5, style.ink, ground=style.paper)
+        if not any(words.meets(other) for other in taken):
+            return [words]
+    return []

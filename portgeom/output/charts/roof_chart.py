@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -153,12 +153,14 @@ def draw_roof(chart: RoofChart, style: Style = STYLE) -> Sheet:
         _colours(frame, along, chart.across, chart.proud[rows], chart.scale, points(ring)),
         Region(points(ring), None, Stroke(style.present, 1.0)),
     ]
-    marks += _levels(chart, points, style)
-    marks += _stations(chart, edges, high + 0.45 * side, points, frame, style)
+    patches = [mark for patch in chart.patches for mark in _patch(frame, patch, points, style)]
+    stations = _stations(chart, edges, high + 0.45 * side, points, frame, style)
+    written = [mark for mark in (*patches, *stations) if isinstance(mark, Words)]
+    marks += _levels(chart, points, written, style)
+    marks += stations
     middle = points(np.array([[start, 0.0], [end, 0.0]]))
     marks.append(Curve(middle, Stroke(style.quiet, 0.9, (7.2, 1.8, 0.9, 1.8))))
-    for patch in chart.patches:
-        marks += _patch(frame, patch, points, style)
+    marks += patches
     below = f"distance along the path from the manifold face, {chart.units}"
     beside = f"right  ←  of the path, {chart.units}  →  left"
     marks += axes(frame, below, beside, grid_y=False, unsigned=True, style=style)
@@ -203,13 +205,15 @@ def _even(places: F64) -> F64:
     return np.linspace(places[0], places[-1], min(count, MOST_POINTS))
 
 
-def _levels(chart: RoofChart, points: Callable[[F64], F64], style: Style) -> list[Mark]:
-    """Draw lines of equal height, labelled, and the outline of every bulge."""
+def _levels(chart: RoofChart, points: Callable[[F64], F64], written: Sequence[Words], style: Style) -> list[Mark]:
+    """Draw lines of equal height, labelled clear of what is ``written``, and the outline of every bulge."""
     finite = chart.proud[np.isfinite(chart.proud)]
     near = 0.1 * chart.scale.step  # a line this near to an end of the range follows nothing but noise
     levels = [m for m in chart.scale.marks if finite.min() + near < m < finite.max() - near]
     grid, thin = chart.proud.T, Stroke(style.ink, 0.5, opacity=0.75)
-    marks = level_lines(chart.distance, chart.across, grid, levels, points, thin, named=True, style=style)
+    marks = level_lines(
+        chart.distance, chart.across, grid, levels, points, thin, named=True, clear_of=written, style=style
+    )
     if chart.patches:
         stands, thick = np.nan_to_num(chart.stands_out.T), Stroke(style.ink, 1.6, (6.0, 2.6))
         marks += level_lines(chart.distance, chart.across, stands, [chart.bulge_limit], points, thick, style=style)

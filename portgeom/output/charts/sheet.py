@@ -83,6 +83,25 @@ class Words:
         """Return about how wide it is."""
         return words_width(self.text, self.size)
 
+    def meets(self, other: Words) -> bool:
+        """Return whether it and other words, both lying, would touch."""
+        (left, right), (low, high) = self.reach()
+        (other_left, other_right), (other_low, other_high) = other.reach()
+        return left < other_right and other_left < right and low < other_high and other_low < high
+
+    def covers(self, points: F64) -> bool:
+        """Return whether it, lying, would cover any of some points (k, 2)."""
+        across, down = self.reach()
+        x, y = points[:, 0], points[:, 1]
+        return bool(((x > across[0]) & (x < across[1]) & (y > down[0]) & (y < down[1])).any())
+
+    def reach(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Return from where to where it lies across and down, with a little room round it."""
+        x, y = float(self.at[0]), float(self.at[1])
+        before = {"start": 0.0, "middle": 0.5, "end": 1.0}[self.anchor] * self.width
+        tall = 0.6 * self.size
+        return (x - before - 1.5, x - before + self.width + 1.5), (y - tall, y + tall)
+
 
 @dataclass(frozen=True, slots=True)
 class Painting:

@@ -31,6 +31,10 @@ CURSOR_OVER = 6.0
 """How far the cursor's line goes past the walls, in points."""
 
 
+UNDER = (11.0, 18.0, 26.0, 36.0, 48.0)
+"""How far under the roof's end its words may stand, in points."""
+
+
 @dataclass(frozen=True, slots=True)
 class Slice:
     """The roof along one column: the metal as it is and as wanted, (k, 2) each, and where the column is."""
@@ -138,8 +142,15 @@ def draw_side(chart: SideChart, style: Style = STYLE) -> Sheet:
     marks += [Curve(frame.points(chart.path), path), Curve(frame.points(chart.wanted), wanted)]
     (end,) = frame.points(chart.roof_end[None])
     marks.append(Spot(end, "tick", 9.0, style.ink))
-    marks.append(Words(end + (-6.0, 11.0), "roof ends", style.small_size, style.quiet, "end"))
+    curves = [chart.roof, chart.wanted] if chart.hanging is None else [chart.roof, chart.wanted, chart.hanging.roof]
+    marks.append(_roof_ends(end, frame.points(np.concatenate(curves)), style))
     return sheet(WIDTH, frame.bottom + 34.0, marks, _cursor(frame, chart))
+
+
+def _roof_ends(end: F64, drawn: F64, style: Style) -> Words:
+    """Return the words at the roof's end, as little under it as keeps them clear of what is ``drawn``."""
+    tries = [Words(end + (-6.0, down), "roof ends", style.small_size, style.quiet, "end") for down in UNDER]
+    return next((words for words in tries if not words.covers(drawn)), tries[-1])
 
 
 def _strokes(style: Style) -> tuple[Stroke, Stroke, Stroke, Stroke]:

@@ -171,11 +171,11 @@ def draw_walls(chart: WallChart, style: Style = STYLE) -> Sheet:
     corners = points(np.array([[low - half_s, -180.0 - half_c], [high + half_s, 180.0 + half_c]]))
     edge = points(np.array([[frame.x0, -180.0], [frame.x1, -180.0], [frame.x1, 180.0], [frame.x0, 180.0]]))
     marks: list[Mark] = [Painting(corners[0], corners[1], pixels, edge)]
-    marks += _levels(chart, points, style)
-    marks += _stations(frame, chart, style)
     taken: list[F64] = []
-    for mark in chart.marks:
-        marks += _pin(frame, mark, low, length, taken, style)
+    pins = [mark for told in chart.marks for mark in _pin(frame, told, low, length, taken, style)]
+    marks += _levels(chart, points, [mark for mark in pins if isinstance(mark, Words)], style)
+    marks += _stations(frame, chart, style)
+    marks += pins
     below = f"distance along the path from the manifold face, {chart.units}"
     marks += axes(frame, below, "", upright=False, style=style)
     left, right = short(chart.left_wall, 14), short(chart.right_wall, 14)
@@ -206,15 +206,17 @@ def _even(chart: WallChart) -> F64:
     return (1.0 - share) * chart.wall[after - 1] + share * chart.wall[after]
 
 
-def _levels(chart: WallChart, points: Callable[[F64], F64], style: Style) -> list[Mark]:
-    """Draw lines of equal wall, and the outline of what is thinner than its limit."""
+def _levels(chart: WallChart, points: Callable[[F64], F64], written: Sequence[Words], style: Style) -> list[Mark]:
+    """Draw lines of equal wall, labelled clear of what is ``written``, and the outline of what is too thin."""
     marks: list[Mark] = []
     if not np.isnan(chart.wall).all():
         least = float(np.nanmin(chart.wall))
         levels = [m for m in chart.scale.marks if chart.scale.limit < m < chart.scale.high and least < m]
         thin = Stroke(style.ink, 0.5, opacity=0.6)
         walls = chart.wall.T
-        marks += level_lines(chart.distance, chart.clock_deg, walls, levels, points, thin, named=True, style=style)
+        marks += level_lines(
+            chart.distance, chart.clock_deg, walls, levels, points, thin, named=True, clear_of=written, style=style
+        )
     over = np.nan_to_num(chart.over_limit.T, nan=BEYOND)
     if float(over.min()) < 0.0:
         thick = Stroke(style.ink, 1.6, (6.0, 2.6))

@@ -17,7 +17,7 @@ from portgeom.output.words.compare_doc import (
     told_pairs,
 )
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, paragraph, table, text
-from portgeom.output.words.poured_doc import poured_lines
+from portgeom.output.words.poured_doc import not_comparable_lines, poured_lines
 from portgeom.output.words.progress_doc import fine, habit_lines, plan_lines, rate_lines
 from portgeom.output.words.shown import Shown, oclock
 from portgeom.questions.compare.compare import Comparison
@@ -55,7 +55,10 @@ def compare_section(result: Comparison | None, prefix: str, shown: Shown) -> Htm
         parts += [paragraph(_sentence(first) + "."), items(_sentence(line.strip()) for line in rest)]
     parts += [paragraph(line) for line in odd_lines(result, shown)]
     parts.append(_matches(result, shown))
-    poured = [poured_section(called(result, m), m.poured, shown) for m in result.members]
+    named = [(called(result, m), m.poured) for m in result.members]
+    poured = [poured_section(name, found, shown) for name, found in named if not isinstance(found, NotComparable)]
+    lacking = [(name, found) for name, found in named if isinstance(found, NotComparable)]
+    poured += [paragraph(line) for line in not_comparable_lines(lacking, shown)]
     parts += [element("h3", text("Poured volume")), *poured] if any(poured) else []
     parts.append(element("p", text(sureness(result)), class_="quiet"))
     return join(p for p in parts if p)

@@ -28,7 +28,8 @@ a{color:var(--mark)}
 .answers dd{margin:0}
 .glance{background:var(--card);border:1px solid var(--line);border-radius:8px;padding:.1rem 1rem .8rem}
 .glance h2{margin:.6rem 0 .4rem}
-.glance svg{display:block;width:100%;height:auto;max-height:25rem;background:#ffffff;border-radius:6px}
+.glance svg{display:block;width:100%;height:auto;background:#ffffff;border-radius:6px;
+max-height:max(14rem,min(25rem,100vh - 28rem))}
 .glance dl{display:grid;grid-template-columns:minmax(7rem,auto) minmax(0,1fr);gap:.25rem .9rem;margin:.7rem 0 0}
 .glance dt{color:var(--quiet)}
 .glance dd{margin:0;font-weight:650;overflow-wrap:anywhere}
@@ -42,18 +43,19 @@ figcaption span{font-weight:400;color:#59636d}
 .scroll{overflow-x:auto;margin:1rem 0;border:1px solid var(--line);border-radius:8px;background:var(--card)}
 .scroll:focus-visible,.draw:focus-visible{outline:3px solid var(--mark)}
 table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums;font-size:.92rem}
-caption{text-align:left;font-weight:600;padding:.5rem .7rem}
-th,td{padding:.28rem .7rem;border-top:1px solid var(--line);text-align:left;vertical-align:top}
+caption{text-align:left;font-weight:600;padding:.5rem .55rem}
+th,td{padding:.28rem .55rem;border-top:1px solid var(--line);text-align:left;vertical-align:top}
 thead th{font-weight:600;color:var(--quiet);vertical-align:bottom}
 tbody th{font-weight:500;min-width:4.5rem;max-width:18rem;overflow-wrap:anywhere}
 .number{text-align:right;white-space:nowrap}
-thead .number{white-space:normal;min-width:4.6rem}
+thead .number{white-space:normal;min-width:4rem}
+td:not(.number){min-width:5rem}
+.all-ports table{font-size:.85rem}.all-ports td{min-width:5rem}.all-ports tbody th{white-space:nowrap}
 .cautions{background:var(--warnground);border:1px solid var(--warn);border-radius:8px;padding:.2rem 1rem .8rem}
 .cautions dt{font-weight:650;color:var(--warn);margin-top:.7rem}
 .cautions dd{margin:0}
 .cutting-part tbody th,.walls-part tbody th,.walls-part td:not(.number),.reach-part tbody th{min-width:6.5rem;
 overflow-wrap:break-word}
-.cutting-part td:not(.number){min-width:4.5rem}
 .cutting-part .card tbody th{min-width:2.5rem}
 .port>nav ul{margin:.2rem 0 .6rem}
 h4{font-size:1rem;margin:1.1rem 0 .3rem;overflow-wrap:anywhere}
@@ -70,8 +72,10 @@ footer{color:var(--quiet);padding-top:1.5rem;padding-bottom:2rem;font-size:.9rem
 .view3d canvas:focus-visible{outline:3px solid #00695c;outline-offset:-3px}
 .view3d .bars,.view3d .controls,.view3d .picked,.view3d .keys{display:none}
 .view3d .bars{padding:0 .8rem;font-size:.85rem}
-.view3d .bars>div{display:flex;flex-wrap:wrap;align-items:center;gap:.2rem .8rem}
-.view3d .bars svg{width:17.5rem;max-width:100%;height:auto}
+.view3d .bars>div{display:grid;grid-template-columns:fit-content(34%) minmax(7rem,17.5rem) minmax(0,1fr);gap:0 .4rem;
+line-height:1.25}
+.view3d .bars svg{width:100%;height:auto}
+.view3d .bars span:last-child{grid-column:1/-1}
 .view3d .picked{margin:0;padding:.4rem .8rem;min-height:3.6em;font-weight:600}
 .view3d .keys{margin:0;padding:.2rem .8rem .7rem;font-size:.85rem;color:#59636d}
 .controls{flex-wrap:wrap;gap:.6rem 1.1rem;padding:.5rem .8rem;border-top:1px solid #d4d9de;align-items:center}

@@ -30,9 +30,11 @@ from portgeom.output.words.flow_words import (
     methods_words,
     missing_words,
     pair_words,
+    pairs_table,
     point_notes,
     theory_words,
     throat_words,
+    unlike_words,
     valve_words,
 )
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, paragraph, table, text
@@ -62,6 +64,10 @@ def flow_section(job: Job, answer: FlowAnswers | None, chart: Html, shown: Shown
     return join(p for p in parts if p)
 
 
+FEW_PAIRS = 3
+"""As many differences are told in words; of more there is a table."""
+
+
 def beside_section(beside: SideBySide | None, answers: Sequence[FlowAnswers], shown: Shown) -> Html:
     """Return siblings and stages at one depression and the limits of the method; nothing without any flow."""
     if not answers:
@@ -73,7 +79,12 @@ def beside_section(beside: SideBySide | None, answers: Sequence[FlowAnswers], sh
         head, rows = beside_table(beside, fs, states[0])
         caption = f"Ports and stages at {fs.pressure(beside.depression_pa)}"
         parts.append(table(caption, head, rows, left=2))
-        parts.append(items(words for pair in beside.pairs for words in pair_words(pair, fs)))
+        if len(beside.pairs) <= FEW_PAIRS:
+            parts.append(items(words for pair in beside.pairs for words in pair_words(pair, fs)))
+        else:
+            head, rows = pairs_table(beside.pairs, fs)
+            parts.append(table("From each to the next, in percent", head, rows, left=2))
+            parts.append(items(unlike_words(pair) for pair in beside.pairs if pair.unlike))
     parts += [element("h3", text("The limits of the flow figures")), items(LIMITS)]
     return join(parts)
 

@@ -21,6 +21,7 @@ from portgeom.output.report.compare import compare_section, learnt_section, prog
 from portgeom.output.report.css import CSS
 from portgeom.output.report.cutting import cutting_section
 from portgeom.output.report.flow import beside_section, flow_section
+from portgeom.output.report.glance import FEW, answers_card, glance_card, glance_table
 from portgeom.output.report.head import quote_section, receipt_section, valves_section
 from portgeom.output.report.match import match_section
 from portgeom.output.report.page import page
@@ -86,6 +87,11 @@ def report_page(whole: WholeJob) -> str:
             _head(whole, told),
             element(
                 "main",
+                glance_table(
+                    [_name(s.answers) for s in whole.stages],
+                    [f"#port-{k}" for k in range(1, len(whole.stages) + 1)],
+                    [p.told for p in ports],
+                ),
                 element("section", join(p.glance for p in ports), class_="ports", aria_label="At a glance"),
                 element("section", join(p.answers for p in ports), class_="ports", aria_label="Answers"),
                 join(p.whole for p in ports),
@@ -180,6 +186,7 @@ def _head(whole: WholeJob, told: Sequence[Section]) -> Html:
             element("ul", join(element("li", element("a", text(words), href=f"#{name}")) for name, words in links)),
             aria_label="On this page",
         ),
+        id="top",
     )
 
 
@@ -187,6 +194,7 @@ def _head(whole: WholeJob, told: Sequence[Section]) -> Html:
 class _ToldPort:
     """What the page says of one stage of a port: at a glance, in its answers, and in a section of its own."""
 
+    told: tuple[Answer, ...]
     glance: Html
     answers: Html
     whole: Html
@@ -195,50 +203,17 @@ class _ToldPort:
 def _told_port(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells: int) -> _ToldPort:
     told = first_answers(whole.job, stage.answers, stage.cutting, shown)
     return _ToldPort(
-        glance=_glance(stage, told, number, shown),
-        answers=_answers(stage, told),
+        told=told,
+        glance=glance_card(
+            _name(stage.answers),
+            f"#port-{number}",
+            _picture(stage.answers, f"p{number}", shown),
+            told,
+            alone=len(whole.stages) <= FEW,
+        ),
+        answers=answers_card(_name(stage.answers), target_words(stage.answers.port), told),
         whole=_stage(whole, stage, number, shown, cells),
     )
-
-
-def _glance(stage: WholeStage, told: Sequence[Answer], number: int, shown: Shown) -> Html:
-    """Return the picture of a port and the five answers in a few words each."""
-    rows = [join((element("dt", text(a.question)), element("dd", text(_sentence(a.figure))))) for a in told]
-    return element(
-        "article",
-        element("h2", element("a", text(_name(stage.answers)), href=f"#port-{number}")),
-        _picture(stage.answers, f"p{number}", shown),
-        element("dl", join(rows)),
-        class_="glance",
-    )
-
-
-def _answers(stage: WholeStage, told: Sequence[Answer]) -> Html:
-    answer = stage.answers
-    rows = [
-        join(
-            (
-                element("dt", text(a.question)),
-                element(
-                    "dd",
-                    element("p", text(_sentence(a.figure)), class_="figure"),
-                    join(paragraph(words) for words in a.words),
-                ),
-            )
-        )
-        for a in told
-    ]
-    return element(
-        "article",
-        element("h2", text(_name(answer))),
-        element("p", text(f"Held against {target_words(answer.port)}."), class_="quiet"),
-        element("dl", join(rows)),
-        class_="answers",
-    )
-
-
-def _sentence(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def stage_figures(stage: WholeStage, shapes: Sequence[HazardShape], prefix: str, shown: Shown) -> dict[str, Html]:
@@ -272,7 +247,8 @@ def _stage(whole: WholeJob, stage: WholeStage, number: int, shown: Shown, cells:
     figures = stage_figures(stage, shapes, prefix, shown)
     told = [s for s in stage_sections(whole, stage, figures, shown) if s.html]
     band = None if stage.sure is None else stage.sure.band
-    links = join(element("li", element("a", text(s.title), href=f"#{name}-{s.key}")) for s in told)
+    places = [("top", "All ports"), *((f"{name}-{s.key}", s.title) for s in told)]
+    links = join(element("li", element("a", text(words), href=f"#{place}")) for place, words in places)
     return element(
         "section",
         element("h2", text(_name(answer))),

@@ -35,8 +35,8 @@ CUTS = (
 
 VIEWS = (("entry", "entry"), ("roof", "roof"), ("side", "side"), ("left", "left"), ("seat", "seat"))
 
-BAR_WIDE = 420.0
-"""Width of the colour bar under the picture that turns, in points."""
+BAR_WIDE, BAR_SIDE = 210.0, 8.0
+"""Width of the colour bar's drawing under the picture that turns, and what is left free at its sides, in points."""
 
 
 def view_section(
@@ -148,12 +148,11 @@ def _bars(name: str, whole: WholeJob, stage: WholeStage, seen: ShownStates) -> l
     bars = []
     for key, scale, before in scales:
         words = f"{before}{scale.words}"
-        marks: list[Mark] = colour_bar(110.0, 4.0, BAR_WIDE - 150.0, scale.ramp, scale.marks, "", (scale.low_words, ""))
-        drawn = svg_of(
-            sheet(BAR_WIDE - 140.0, 26.0, marks), name=f"{name}-bar-{key}", describe=f"Colour scale: {words}"
-        )
-        told = element("span", text(f"{words}. Left end: {scale.low_words}; right end: {scale.high_words}."))
-        bars.append(element("div", Html(drawn), told, data_bar=key))
+        marks: list[Mark] = colour_bar(BAR_SIDE, 4.0, BAR_WIDE - BAR_SIDE, scale.ramp, scale.marks, "", ("", ""))
+        describe = f"Colour scale: {words}, from {scale.low_words} to {scale.high_words}"
+        drawn = svg_of(sheet(BAR_WIDE, 30.0, marks), name=f"{name}-bar-{key}", describe=describe)
+        ends = [element("span", text(end)) for end in (scale.low_words, scale.high_words)]
+        bars.append(element("div", ends[0], Html(drawn), ends[1], element("span", text(words)), data_bar=key))
     return bars
 
 

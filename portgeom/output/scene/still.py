@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -24,6 +24,7 @@ from portgeom.output.charts.sheet import (
     place,
     sheet,
     spaced,
+    words_width,
 )
 from portgeom.output.scene.painted import Painted, hidden, painted
 from portgeom.output.scene.port_scene import PortScene
@@ -66,8 +67,9 @@ def still(scene: PortScene, *, view: ViewName = "roof") -> Sheet:
         Words(place(WIDE - 8.0, 11.0), f"a mould of it, {way.words}", STYLE.small_size, STYLE.quiet, "end"),
     ]
     whole = points(way.project(scene.skin_mm.mean(axis=1)))
-    marks += _stations(scene, way, points, whole)
-    marks += _shapes(scene, way, points, whole.mean(axis=0))
+    stations = _stations(scene, way, points, whole)
+    marks += stations
+    marks += _shapes(scene, way, points, whole.mean(axis=0), stations)
     marks += _pin(scene, way, points)
     marks += _triad(way)
     left, right, top = 0.36 * WIDE, 0.66 * WIDE, HEAD + TALL + 4.0  # clear of the arrows at the left
@@ -95,7 +97,7 @@ def _pixels(pieces: Painted, points: ToPoints) -> Bytes:
     return np.asarray(image.reduce(FINER))
 
 
-def _stations(scene: PortScene, way: View, points: ToPoints, whole: F64, style: Style = STYLE) -> list[Mark]:
+def _stations(scene: PortScene, way: View, points: ToPoints, whole: F64, style: Style = STYLE) -> list[Words]:
     """Write the stations' names along that side of the port, whose middle line is ``whole``, with more room."""
     sides = [_outermost(scene, way, points, whole, side) for side in (1.0, -1.0)]
     lengths = [float(np.linalg.norm(np.diff(ends, axis=0), axis=1).sum()) for ends in sides]
@@ -120,10 +122,14 @@ def _outermost(scene: PortScene, way: View, points: ToPoints, whole: F64, side: 
     return np.array(ends)
 
 
-def _shapes(scene: PortScene, way: View, points: ToPoints, middle: F64, style: Style = STYLE) -> list[Mark]:
-    """Write what lies behind the walls, each at an end of it that faces away from ``middle``, clear of the others."""
-    taken: list[F64] = []
-    marks: list[Mark] = []
+def _shapes(
+    scene: PortScene, way: View, points: ToPoints, middle: F64, written: Sequence[Words], style: Style = STYLE
+) -> list[Words]:
+    """Write what lies behind the walls, each at an end of it that faces away from ``middle``.
+
+    They keep clear of each other, and of what is ``written`` where they can.
+    """
+    marks: list[Words] = []
     for shape in scene.shapes:
         at = points(way.project(shape.vertices_mm))
         away = at.mean(axis=0) - middle
@@ -131,13 +137,13 @@ def _shapes(scene: PortScene, way: View, points: ToPoints, middle: F64, style: S
         ways = [start + np.radians(t) for t in (0.0, 40.0, -40.0, 80.0, -80.0, 130.0, -130.0, 180.0)]
         units = [np.array([np.cos(a), np.sin(a)]) for a in ways]
         ends = [at[int(np.argmax(at @ u))] + 12.0 * u for u in units]
-        words = Words(ends[0], short(shape.name, 24), style.small_size, style.hidden, bold=True, ground=style.paper)
-        half = np.array([0.5 * words.width + 3.0, 7.0])
+        told = short(shape.name, 24)
+        half = np.array([0.5 * words_width(told, style.small_size) + 3.0, 7.0])
         inside = [np.clip(e, half + (0.0, HEAD), (WIDE, HEAD + TALL) - half) for e in ends]
-        free = [e for e in inside if not any((np.abs(e - o) < half + (30.0, 7.0)).all() for o in taken)]
-        end = (free or inside)[0]
-        taken.append(end)
-        marks.append(Words(end, words.text, words.size, words.colour, bold=True, ground=style.paper))
+        tries = [Words(e, told, style.small_size, style.hidden, bold=True, ground=style.paper) for e in inside]
+        apart = [t for t in tries if not any(t.meets(m) for m in marks)]
+        free = [t for t in apart if not any(t.meets(w) for w in written)]
+        marks.append((free or apart or tries)[0])
     return marks
 
 

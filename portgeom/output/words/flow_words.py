@@ -290,8 +290,31 @@ def pair_words(pair: Pair, fs: FlowShown) -> list[str]:
         + (f", flow at {_lifts(pair, fs)}." if pair.lifts else "; no lift was read in both.")
     ]
     if pair.unlike:
-        lines.append(f"Not alike on the bench: {', '.join(pair.unlike)}; the flows compare less well for it.")
+        lines.append(f"Not alike on the bench: {_unlike(pair)}")
     return lines
+
+
+def unlike_words(pair: Pair) -> str:
+    """Return in what two states were not read alike on the bench."""
+    a, b = pair.before, pair.after
+    return f"Port {a.port}, {a.stage} and port {b.port}, {b.stage} are not alike on the bench: {_unlike(pair)}"
+
+
+def _unlike(pair: Pair) -> str:
+    return f"{', '.join(pair.unlike)}; the flows compare less well for it."
+
+
+def pairs_table(pairs: Sequence[Pair], fs: FlowShown) -> tuple[list[str], list[list[str]]]:
+    """Return head and rows of how each of many pairs of states differs, in percent; "-" where a lift was not read."""
+    lifts = sorted({x.lift_mm for pair in pairs for x in pair.lifts})
+    head = ["from", "to", "volume", "smallest area", *(f"flow at lift {fs.shown.length(lift)}" for lift in lifts)]
+    rows = []
+    for pair in pairs:
+        read = {x.lift_mm: _percent(x.percent) for x in pair.lifts}
+        names = [f"port {x.port}, {x.stage}" for x in (pair.before, pair.after)]
+        figures = [_percent(pair.volume_percent), _percent(pair.smallest_percent)]
+        rows.append([*names, *figures, *(read.get(lift, "-") for lift in lifts)])
+    return head, rows
 
 
 def _lifts(pair: Pair, fs: FlowShown) -> str:
@@ -299,8 +322,12 @@ def _lifts(pair: Pair, fs: FlowShown) -> str:
 
 
 def _signed(value: float) -> str:
+    return f"{_percent(value)} percent"
+
+
+def _percent(value: float) -> str:
     text = f"{value:+.1f}"
-    return f"{'0.0' if text in ('+0.0', '-0.0') else text} percent"
+    return "0.0" if text in ("+0.0", "-0.0") else text
 
 
 def missing_words(answer: FlowAnswers, *, engine: bool) -> list[str]:

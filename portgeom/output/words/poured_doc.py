@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from portgeom.job.units import length_from_mm
 from portgeom.output.words.json_doc import Json, Numbers, cc
 from portgeom.output.words.shown import Shown
@@ -31,6 +33,24 @@ def poured_lines(name: str, found: Poured | NotComparable | None, shown: Shown) 
     if not found.agrees:
         lines.append("  any one of these alone would explain it; none is applied:")
         lines += [f"    {cause_words(c, shown)}" for c in found.causes]
+    return lines
+
+
+def not_comparable_lines(found: Sequence[tuple[str, NotComparable]], shown: Shown) -> list[str]:
+    """Return what was poured of some ports and cannot be compared: those that lack the same in one line."""
+    lacking: dict[tuple[str, ...], list[tuple[str, NotComparable]]] = {}
+    for name, one in found:
+        lacking.setdefault(tuple(one.missing), []).append((name, one))
+    lines = []
+    for missing, several in lacking.items():
+        if len(several) == 1:
+            lines += poured_lines(*several[0], shown)
+            continue
+        names = ", ".join(f"{name} {shown.volume(one.poured_mm3)}" for name, one in several)
+        wanted = " and ".join(missing)
+        lines.append(
+            f"{names[:1].upper()}{names[1:]}: poured, and cannot be compared; the job would have to say {wanted}."
+        )
     return lines
 
 

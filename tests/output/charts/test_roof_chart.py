@@ -119,3 +119,12 @@ def test_values_of_lines_that_crowd_at_a_step_are_not_written_over_each_other(bo
 def test_drawing_is_the_same_each_time(boss):
     first, again = (svg_of(draw_roof(chart_of(boss)), name="a", describe="map") for _ in range(2))
     assert first == again
+
+
+def test_no_number_of_a_line_is_under_the_name_of_a_bulge(boss, words_on):
+    words = words_on(draw_roof(chart_of(boss)))
+    bulges = [w for w in words if w.text.startswith("bulge")]
+    levels = [w for w in words if w.ground is not None and not w.text.startswith("bulge")]
+    assert bulges
+    assert levels
+    assert not any(level.meets(bulge) for level in levels for bulge in bulges)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from portgeom.output.charts.chart_style import STYLE
-from portgeom.output.charts.sheet import Curve
+from portgeom.output.charts.sheet import Curve, Spot
 from portgeom.output.charts.side_chart import CONVENTION, draw_side, side_chart
 from portgeom.output.words.shown import Shown
 
@@ -74,3 +74,16 @@ def test_metal_and_overcut_are_told_apart_in_words(boss, past, told_on):
 
 def test_guessed_line_says_so(plain, told_on):
     assert "roof line wanted (a guess by bridging)" in told_on(draw_side(side_chart(plain.answers[0], Shown("mm"))))
+
+
+def test_words_at_the_roofs_end_cover_no_line_of_the_roof(boss, bend, words_on):
+    for asked in (boss, bend):
+        drawn = draw_side(side_chart(asked.answers[0], Shown("mm")))
+        words = next(w for w in words_on(drawn) if w.text == "roof ends")
+        end = next(m for m in drawn.marks if isinstance(m, Spot) and m.shape == "tick")
+        assert np.hypot(*(words.at - end.at)) < 60.0
+        chart = side_chart(asked.answers[0], Shown("mm"))
+        thick = [m for m in drawn.marks if isinstance(m, Curve) and m.stroke.width >= STYLE.line_width]
+        assert len(thick) >= 3
+        roofs = [m.points for m in thick if len(m.points) == len(chart.roof)]
+        assert not any(words.covers(points) for points in roofs)

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from portgeom.output.report.flow import beside_section, flow_section
-from portgeom.output.words.flow_words import LIMITS
+from portgeom.output.report.flow import FEW_PAIRS, beside_section, flow_section
+from portgeom.output.words.flow_shown import flow_shown
+from portgeom.output.words.flow_words import LIMITS, pair_words, pairs_table
 from portgeom.output.words.markup import EMPTY, Html, text
 from portgeom.output.words.shown import Shown
 from portgeom.questions.flow.side_by_side import side_by_side
@@ -71,3 +72,18 @@ def test_names_from_a_job_are_escaped(pair, states):
     html = flow_section(pair.job, flow_answers(pair.job, state), EMPTY, MM)
     assert "<b>no. 1" not in html
     assert "&lt;b&gt;no. 1" in html
+
+
+def test_many_differences_are_a_table_with_what_the_words_say(states, answer):
+    beside = side_by_side([*states, *states, *states], 7000.0)
+    assert len(beside.pairs) > FEW_PAIRS
+    html = beside_section(beside, [answer], MM)
+    assert "From each to the next, in percent" in html
+    fs = flow_shown(MM, states, None)
+    head, rows = pairs_table(beside.pairs, fs)
+    assert len(rows) == len(beside.pairs)
+    for pair, row in zip(beside.pairs, rows, strict=True):
+        words = pair_words(pair, fs)[0]
+        assert f"volume {row[2]} percent, smallest area {row[3]} percent" in words
+        assert sum(cell != "-" for cell in row[4:]) == len(pair.lifts)
+    assert len(head) == len(rows[0])

@@ -16,7 +16,9 @@ from portgeom.output.report.page import policy
 from portgeom.output.report.report import is_report, report_page, write_report
 from portgeom.output.report.script import script
 from portgeom.output.words.cautions import CAUTIONS
+from portgeom.output.words.first_words import first_answers
 from portgeom.output.words.markup import text
+from portgeom.output.words.shown import Shown
 
 SVG_NAME = "http://www.w3.org/2000/svg"
 """The name of a language, which nothing is asked of."""
@@ -253,3 +255,15 @@ def test_a_report_knows_itself_and_no_other_page(plain, whole, tmp_path):
     assert is_report(place)
     assert not is_report(other)
     assert not is_report(tmp_path / "nothing.html")
+
+
+def test_more_than_two_ports_open_with_a_row_each_and_fewer_with_their_cards(drilled, whole):
+    one = whole(drilled)
+    several = report_page(replace(one, stages=one.stages * 3))
+    table = several.partition("All ports at a glance")[2].partition("</table>")[0]
+    assert table.count('<th scope="row">') == 3
+    told = first_answers(one.job, one.stages[0].answers, one.stages[0].cutting, Shown("mm"))
+    for answer in told:
+        assert table.count(text(answer.figure)) == 3
+    assert several.index("All ports at a glance") < several.index('aria-label="At a glance"')
+    assert "All ports at a glance" not in report_page(one)

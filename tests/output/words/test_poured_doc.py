@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from portgeom.output.words.json_doc import Numbers
-from portgeom.output.words.poured_doc import poured_json, poured_lines
+from portgeom.output.words.poured_doc import not_comparable_lines, poured_json, poured_lines
 from portgeom.output.words.shown import Shown
 from portgeom.questions.compare.poured import Cause, NotComparable, Part, Poured
 
@@ -73,3 +73,13 @@ def test_the_document_adds_up() -> None:
     assert abs(found["model_cc"] + parts - found["expected_cc"]) < 1e-9
     assert abs(found["poured_cc"] - found["expected_cc"] - found["difference_cc"]) < 1e-9
     assert found["causes"][1]["percent"] == -2.1
+
+
+def test_ports_that_lack_the_same_are_told_in_one_line() -> None:
+    lacks, other = NotComparable(200_000.0, ("how it was poured",)), NotComparable(201_000.0, ("the plate",))
+    lines = not_comparable_lines([("port 1", lacks), ("port 2", other), ("port 3", lacks)], MM)
+    assert lines == [
+        "Port 1 200.0 cc, port 3 200.0 cc: poured, and cannot be compared; "
+        "the job would have to say how it was poured.",
+        *poured_lines("port 2", other, MM),
+    ]
