@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from portgeom.geometry.at_once import at_once
+from portgeom.geometry.at_once import at_once_and_then
 from portgeom.job.values import Job, Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.questions.compare.compare import Comparison, compare_siblings
@@ -114,12 +114,11 @@ def whole_job(
     hazards = [behind(job, port) for port, _ in chosen]
     compared = len(chosen) > 1
 
-    def part(number: int) -> WholeJob | _Asked:
+    def part(number: int) -> WholeJob | WholeStage:
         """Return what is asked of all stages together for 0, and all about one of them from 1 on."""
         if number:
             port, stage = chosen[number - 1]
-            found = _stage(job, ports, port, stage, hazards[number - 1], units=units, draws=draws)
-            return _Asked(found, _port_draws(job, found) if compared else None)
+            return _stage(job, ports, port, stage, hazards[number - 1], units=units)
         return WholeJob(
             job=job,
             units=units,
@@ -130,19 +129,28 @@ def whole_job(
             proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
         )
 
-    together, *each = at_once(part, len(chosen) + 1, shared=_held(job, ports, hazards), in_turn=in_turn)
+    def then(number: int, found: WholeJob | WholeStage) -> _Drawn:
+        """Return how sure is what was found of a stage."""
+        if isinstance(found, WholeJob):
+            return _Drawn(None, None)
+        sure = whole_sure(job, ports, found.answers, found.cutting, draws=draws) if draws else None
+        return _Drawn(sure, _port_draws(job, found.answers, sure) if compared else None)
+
+    asked = at_once_and_then(part, then, len(chosen) + 1, shared=_held(job, ports, hazards), in_turn=in_turn)
+    together = asked[0][0]
     assert isinstance(together, WholeJob)
-    asked = [one for one in each if isinstance(one, _Asked)]
-    comparisons = _comparisons(job, ports, asked, draws=draws or DRAWS)
-    return replace(together, stages=tuple(one.stage for one in asked), comparisons=comparisons)
+    each = [(stage, drawn) for stage, drawn in asked if isinstance(stage, WholeStage)]
+    comparisons = _comparisons(job, ports, each, draws=draws or DRAWS)
+    stages = tuple(replace(stage, sure=drawn.sure) for stage, drawn in each)
+    return replace(together, stages=stages, comparisons=comparisons)
 
 
 @dataclass(frozen=True, slots=True)
-class _Asked:
-    """All about one stage, and the draws of its port that a comparison takes: None where there is none."""
+class _Drawn:
+    """How sure one stage is, None where that was not asked; and the draws of its port that a comparison takes."""
 
-    stage: WholeStage
-    drawn: PortDraws | None
+    sure: StageSure | None
+    port: PortDraws | None
 
 
 def _held(job: Job, ports: Sequence[LoftedPort], hazards: Sequence[Sequence[Behind]]) -> list[object]:
@@ -162,8 +170,8 @@ def _stage(
     hazards: Sequence[Behind],
     *,
     units: Units,
-    draws: int,
 ) -> WholeStage:
+    """Return all about one stage but how sure it is."""
     answer = answers(job, ports, port, stage)
     cut = cutting(job, answer, units=units, hazards=hazards)
     return WholeStage(
@@ -172,7 +180,6 @@ def _stage(
         flow=flow_if_told(job, port, stage),
         match=match_of(job, port, stage),
         progress=progress_since_cast(job, ports, answer),
-        sure=whole_sure(job, ports, answer, cut, draws=draws) if draws else None,
     )
 
 
@@ -183,23 +190,21 @@ def progress_since_cast(job: Job, ports: Sequence[LoftedPort], answer: Answers) 
 
 
 def _comparisons(
-    job: Job, ports: Sequence[LoftedPort], asked: Sequence[_Asked], *, draws: int
+    job: Job, ports: Sequence[LoftedPort], each: Sequence[tuple[WholeStage, _Drawn]], *, draws: int
 ) -> tuple[Comparison, ...]:
     """Return how the stages asked about compare, from joint draws; none where there is only one."""
-    drawn = {one.drawn.port: one.drawn for one in asked if one.drawn is not None}
-    if not drawn:
+    by_name = {drawn.port.port: drawn.port for _, drawn in each if drawn.port is not None}
+    if not by_name:
         return ()
-    found = tuple(one.stage.answers for one in asked)
+    found = tuple(stage.answers for stage, _ in each)
     chosen = tuple((answer.port, answer.stage) for answer in found)
-    joint = Campaign(draws, SEED, job.accuracy, tuple(drawn.values()))
+    joint = Campaign(draws, SEED, job.accuracy, tuple(by_name.values()))
     return compare_siblings([Source(job, tuple(ports), chosen, joint, answered=found)])
 
 
-def _port_draws(job: Job, found: WholeStage) -> PortDraws:
+def _port_draws(job: Job, answer: Answers, sure: StageSure | None) -> PortDraws:
     """Return the draws of a stage's port: those of its intervals, or of areas alone where it was asked for none."""
-    if found.sure is not None:
-        return found.sure.drawn
-    return campaign(job, [found.answers.port], draws=DRAWS, seed=SEED, parts=()).ports[0]
+    return campaign(job, [answer.port], draws=DRAWS, seed=SEED, parts=()).ports[0] if sure is None else sure.drawn
 
 
 def flow_if_told(job: Job, port: LoftedPort, stage: LoftedStage) -> FlowAnswers | None:
