@@ -76,19 +76,24 @@ class Spot:
 def places_of(surface: Surface) -> Places:
     """Return a surface's grid, ready to be asked what is near."""
     nodes = surface.chart.planes.world_mm(surface.points_mm)
-    slabs, rays, _ = nodes.shape
-    by_slab, by_ray = np.arange(0, slabs, BLOCK), np.arange(0, rays, BLOCK)
+    xyz = np.ascontiguousarray(np.moveaxis(nodes, -1, 0))
+    block = _blocks(xyz)
+    middle = 0.5 * (block.min(axis=2).min(axis=-1) + block.max(axis=2).max(axis=-1))
+    away = block - middle[:, :, None, :, None]
+    radius = np.sqrt(np.einsum("c...,c...->...", away, away).max(axis=1).max(axis=-1))
+    after = np.roll(xyz, -1, axis=-1)
+    diagonals = xyz[:, 1:] - after[:, :-1], after[:, 1:] - xyz[:, :-1]
+    longest = max(float(np.einsum("c...,c...->...", d, d).max()) for d in diagonals)
+    return Places(surface, frozen(nodes), frozen(np.moveaxis(middle, 0, -1)), frozen(radius), float(np.sqrt(longest)))
 
-    def gathered(values: F64, how: np.ufunc) -> F64:
-        return how.reduceat(how.reduceat(values, by_slab, axis=0), by_ray, axis=1)
 
-    middle = 0.5 * (gathered(nodes, np.minimum) + gathered(nodes, np.maximum))
-    away = nodes - _spread(middle, slabs, rays)
-    radius = np.sqrt(gathered(np.einsum("ijk,ijk->ij", away, away), np.maximum))
-    first = nodes[1:] - np.roll(nodes, -1, axis=1)[:-1]
-    second = np.roll(nodes, -1, axis=1)[1:] - nodes[:-1]
-    longest = max(float(np.einsum("ijk,ijk->ij", d, d).max()) for d in (first, second))
-    return Places(surface, frozen(nodes), frozen(middle), frozen(radius), float(np.sqrt(longest)))
+def _blocks(values: npt.NDArray[_Kind]) -> npt.NDArray[_Kind]:
+    """Return values (..., m, n) block by block, (..., p, BLOCK, q, BLOCK); the last of a side fill the last block."""
+    *_, slabs, rays = values.shape
+    by_slab, by_ray = (-(-count // BLOCK) for count in (slabs, rays))
+    rows, columns = (np.minimum(np.arange(k * BLOCK), n - 1) for k, n in ((by_slab, slabs), (by_ray, rays)))
+    filled = values[..., rows[:, None], columns]
+    return filled.reshape(*values.shape[:-2], by_slab, BLOCK, by_ray, BLOCK)
 
 
 def near(
@@ -146,9 +151,7 @@ def _ask(
 
 def _any_in_block(chosen: Bool) -> Bool:
     """Return which blocks hold a chosen place."""
-    slabs, rays = chosen.shape
-    by_slab, by_ray = np.arange(0, slabs, BLOCK), np.arange(0, rays, BLOCK)
-    return np.logical_or.reduceat(np.logical_or.reduceat(chosen, by_slab, axis=0), by_ray, axis=1)
+    return np.asarray(_blocks(chosen).any(axis=1).any(axis=-1))
 
 
 def nearest_spot(places: Places, distance: Distance, found: Near) -> Spot:

@@ -137,10 +137,14 @@ def with_distances(surface: Surface, rho_mm: F64, more: Moments) -> Surface:
     The area added is given, since it is known better from the polygons that were joined than from the
     rays that meet them; the perimeter changes as the polygons through the rays do.
     """
-    tips = surface.chart.tips_mm(rho_mm)
-    longer = polygon_perimeter_mm(tips) - polygon_perimeter_mm(surface.points_mm)
+    chart = surface.chart
+    moved = np.flatnonzero((rho_mm != surface.rho_mm).any(axis=1))
+    centre, half = chart.centre_mm[moved], chart.half_mm[moved]
+    before, after = (polygon_perimeter_mm(chart.rays.tips_mm(centre, half, r[moved])) for r in (surface.rho_mm, rho_mm))
+    longer = np.zeros(len(rho_mm))
+    longer[moved] = after - before
     return Surface(
-        surface.chart,
+        chart,
         frozen(rho_mm),
         surface.moments + more,
         surface.perimeter_mm + longer,

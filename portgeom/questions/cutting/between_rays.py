@@ -13,7 +13,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.chart import Chart
-from portgeom.geometry.moments import Moments, polygon_moments
+from portgeom.geometry.moments import Moments, closed_moments
 
 PER_RAY = 4
 """Rays for each of the chart's: a circular bottom is then drawn to a sixteenth of the error."""
@@ -71,10 +71,11 @@ class FineRays:
     def moments(self, fine_mm: F64, slabs: Int) -> Moments:
         """Return the moments (k,) of the sections of slabs (k,) at distances (k, n * PER_RAY) along all rays."""
         centre, half = self.chart.centre_mm[slabs], self.chart.half_mm[slabs, None]
-        points = np.empty((*fine_mm.shape, 2))
-        points[..., 0] = centre[:, :1] + half * self.foot + fine_mm * self.direction[:, 0]
-        points[..., 1] = centre[:, 1:] + fine_mm * self.direction[:, 1]
-        return polygon_moments(points)
+        round_it = np.empty((len(fine_mm), 2, len(self.foot) + 1))
+        round_it[:, 0, :-1] = half * self.foot + fine_mm * self.direction[:, 0]
+        round_it[:, 1, :-1] = fine_mm * self.direction[:, 1]
+        round_it[..., -1] = round_it[..., 0]
+        return closed_moments(round_it, centre)
 
 
 def of_chart(fine_mm: F64) -> F64:

@@ -12,7 +12,7 @@ from portgeom.geometry.rays import read_outlines
 from portgeom.geometry.union import padded
 from portgeom.model.wanted import Wanted
 from portgeom.questions.cutting.between_rays import FineRays, of_chart
-from portgeom.questions.cutting.lead import Lead, Sheet, axis_at_depth_mm, axis_below_mm, depth_of_mm
+from portgeom.questions.cutting.lead import Lead, Set, Sheet, axis_at_depth_mm, axis_below_mm, depth_of_mm
 from portgeom.questions.cutting.plan import PlannedPass
 from portgeom.questions.cutting.rows import Metal, SetRow, set_rows
 from portgeom.questions.cutting.side import STEP_MM, TURN, SideAxes, over
@@ -108,7 +108,8 @@ def cut_grooves(rays: FineRays, axes: SideAxes, metal: Metal, wanted: Wanted, pl
         axis = axis_below_mm(limit, lead, plan.body, as_set)
         limited = axis < as_set - chart.tolerance.length_mm
         if limited.any():
-            depth = np.where(limited, depth_of_mm(now, lead, plan.body, axis, at_most_mm=depth), depth)
+            at_most = Set(depth[limited], as_set[limited])
+            depth[limited] = depth_of_mm(now, lead.chosen(limited), plan.body, axis[limited], at_most)
         cuts = np.isfinite(axis) & (depth > 0.0)
         if not cuts.any():
             grooves.append(_no_groove(row))

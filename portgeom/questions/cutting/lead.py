@@ -239,13 +239,21 @@ def _room_mm(sheet: Sheet, lead: Lead, body: CutterBody, slack_mm: float) -> F64
     return _least(up, square, np.broadcast_to(wide, shape)[..., None])
 
 
-def depth_of_mm(sheet: Sheet, lead: Lead, body: CutterBody, axis_mm: F64, *, at_most_mm: F64) -> F64:
-    """Return how deep (K,) a cutter goes that is led at heights no higher than those for ``at_most_mm``.
+@dataclass(frozen=True, slots=True)
+class Set:
+    """Depths (K,) that a cutter is set to, and how high (K,) its axis is led for them."""
+
+    depth_mm: F64
+    axis_mm: F64
+
+
+def depth_of_mm(sheet: Sheet, lead: Lead, body: CutterBody, axis_mm: F64, at_most: Set) -> F64:
+    """Return how deep (K,) a cutter goes that is led at heights no higher than for depths it is set to at most.
 
     Negative where it does not reach the metal.
     """
-    first = at_most_mm
-    rise = axis_at_depth_mm(sheet, lead, body, first) - axis_mm
+    first = at_most.depth_mm
+    rise = at_most.axis_mm - axis_mm
     second = np.maximum(first - rise, -body.radius_mm)
     left = axis_at_depth_mm(sheet, lead, body, second) - axis_mm
     with np.errstate(invalid="ignore", divide="ignore"):

@@ -112,8 +112,8 @@ def turned(points_mm: F64, side: Side) -> F64:
 
 def grid_lines_mm(sections_mm: Sequence[F64], side: Side) -> F64:
     """Return places along a side that cover every section, on whole steps."""
-    along = [turned(p, side)[:, 0] for p in sections_mm]
-    low, high = min(a.min() for a in along), max(a.max() for a in along)
+    along = turned(np.concatenate(sections_mm), side)[:, 0]
+    low, high = along.min(), along.max()
     return STEP_MM * np.arange(np.ceil(low / STEP_MM), np.floor(high / STEP_MM) + 1.0)
 
 
