@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from portgeom.geometry.at_once import at_once_and_then
 from portgeom.job.values import Job, Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
-from portgeom.questions.compare.compare import Comparison, compare_siblings
+from portgeom.questions.compare.compare import Comparison, Matches, compare_siblings, sibling_matches
 from portgeom.questions.compare.members import Source
 from portgeom.questions.compare.progress import Progress, progress
 from portgeom.questions.flow.side_by_side import SideBySide, side_by_side
@@ -129,28 +129,34 @@ def whole_job(
             proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
         )
 
-    def then(number: int, found: WholeJob | WholeStage) -> _Drawn:
-        """Return how sure is what was found of a stage."""
+    def then(number: int, found: WholeJob | WholeStage) -> _Then:
+        """Return how sure is what was found of a stage, and for 0 what each lacks to match its siblings."""
         if isinstance(found, WholeJob):
-            return _Drawn(None, None)
+            undrawn = Source(job, tuple(ports), tuple(chosen), Campaign(0, SEED, job.accuracy, ()))
+            return _Then(matched=sibling_matches([undrawn]))
         sure = whole_sure(job, ports, found.answers, found.cutting, draws=draws) if draws else None
-        return _Drawn(sure, _port_draws(job, found.answers, sure) if compared else None)
+        return _Then(sure, _port_draws(job, found.answers, sure) if compared else None)
 
     asked = at_once_and_then(part, then, len(chosen) + 1, shared=_held(job, ports, hazards), in_turn=in_turn)
-    together = asked[0][0]
+    together, of_all = asked[0]
     assert isinstance(together, WholeJob)
-    each = [(stage, drawn) for stage, drawn in asked if isinstance(stage, WholeStage)]
-    comparisons = _comparisons(job, ports, each, draws=draws or DRAWS)
-    stages = tuple(replace(stage, sure=drawn.sure) for stage, drawn in each)
+    each = [(stage, then) for stage, then in asked if isinstance(stage, WholeStage)]
+    comparisons = _comparisons(job, ports, each, of_all.matched, draws=draws or DRAWS)
+    stages = tuple(replace(stage, sure=then.sure) for stage, then in each)
     return replace(together, stages=stages, comparisons=comparisons)
 
 
 @dataclass(frozen=True, slots=True)
-class _Drawn:
-    """How sure one stage is, None where that was not asked; and the draws of its port that a comparison takes."""
+class _Then:
+    """What is asked second.
 
-    sure: StageSure | None
-    port: PortDraws | None
+    How sure one stage is, None where that was not asked, and the draws of its port that a comparison takes; of all
+    stages together, what each lacks to match its siblings.
+    """
+
+    sure: StageSure | None = None
+    drawn: PortDraws | None = None
+    matched: tuple[Matches, ...] = ()
 
 
 def _held(job: Job, ports: Sequence[LoftedPort], hazards: Sequence[Sequence[Behind]]) -> list[object]:
@@ -190,16 +196,21 @@ def progress_since_cast(job: Job, ports: Sequence[LoftedPort], answer: Answers) 
 
 
 def _comparisons(
-    job: Job, ports: Sequence[LoftedPort], each: Sequence[tuple[WholeStage, _Drawn]], *, draws: int
+    job: Job,
+    ports: Sequence[LoftedPort],
+    each: Sequence[tuple[WholeStage, _Then]],
+    matched: Sequence[Matches],
+    *,
+    draws: int,
 ) -> tuple[Comparison, ...]:
     """Return how the stages asked about compare, from joint draws; none where there is only one."""
-    by_name = {drawn.port.port: drawn.port for _, drawn in each if drawn.port is not None}
-    if not by_name:
+    drawn = {then.drawn.port: then.drawn for _, then in each if then.drawn is not None}
+    if not drawn:
         return ()
     found = tuple(stage.answers for stage, _ in each)
     chosen = tuple((answer.port, answer.stage) for answer in found)
-    joint = Campaign(draws, SEED, job.accuracy, tuple(by_name.values()))
-    return compare_siblings([Source(job, tuple(ports), chosen, joint, answered=found)])
+    joint = Campaign(draws, SEED, job.accuracy, tuple(drawn.values()))
+    return compare_siblings([Source(job, tuple(ports), chosen, joint, answered=found)], matched=matched)
 
 
 def _port_draws(job: Job, answer: Answers, sure: StageSure | None) -> PortDraws:

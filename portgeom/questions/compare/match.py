@@ -17,7 +17,7 @@ from portgeom.geometry.moments import Moments
 from portgeom.geometry.surface import Surface, with_distances
 from portgeom.job.faults import JobError
 from portgeom.model.wanted import Copied, Pattern, copied_onto
-from portgeom.questions.compare.members import Member
+from portgeom.questions.compare.members import Sibling
 from portgeom.questions.shape.removal import Removal, metal_between
 
 WITHIN_MM = 0.2
@@ -43,14 +43,14 @@ class NoMatch:
     why: str
 
 
-def matches(found: Sequence[Member], *, within_mm: float = WITHIN_MM) -> tuple[Match | NoMatch, ...]:
+def matches(found: Sequence[Sibling], *, within_mm: float = WITHIN_MM) -> tuple[Match | NoMatch, ...]:
     """Return what would come off each of several ports so that all match."""
     if len(found) <= EACH_OVER_EACH:
         return tuple(_over_each(found, k, within_mm) for k in range(len(found)))
     return _over_the_first(found, within_mm)
 
 
-def _over_each(found: Sequence[Member], k: int, within_mm: float) -> Match | NoMatch:
+def _over_each(found: Sequence[Sibling], k: int, within_mm: float) -> Match | NoMatch:
     """Return what would come off one, every other laid over it."""
     own = found[k]
     furthest = own.stage.surface.rho_mm
@@ -62,7 +62,7 @@ def _over_each(found: Sequence[Member], k: int, within_mm: float) -> Match | NoM
     return _cut_to(own, furthest, within_mm)
 
 
-def _over_the_first(found: Sequence[Member], within_mm: float) -> tuple[Match | NoMatch, ...]:
+def _over_the_first(found: Sequence[Sibling], within_mm: float) -> tuple[Match | NoMatch, ...]:
     """Return what would come off each, all laid over the first and their union over each in turn."""
     first = found[0]
     union = first.stage.surface.rho_mm
@@ -78,7 +78,7 @@ def _over_the_first(found: Sequence[Member], within_mm: float) -> tuple[Match | 
     return tuple(apart[k] if k in apart else _over_pattern(m, first, pattern, within_mm) for k, m in enumerate(found))
 
 
-def _over_pattern(own: Member, first: Member, pattern: Surface, within_mm: float) -> Match | NoMatch:
+def _over_pattern(own: Sibling, first: Sibling, pattern: Surface, within_mm: float) -> Match | NoMatch:
     laid = _laid_over(own, first, pattern)
     if isinstance(laid, NoMatch):
         return laid
@@ -86,7 +86,7 @@ def _over_pattern(own: Member, first: Member, pattern: Surface, within_mm: float
     return _cut_to(own, np.where(laid.covered[:, None], np.maximum(present, laid.rho_mm), present), within_mm)
 
 
-def _laid_over(own: Member, other: Member, surface: Surface) -> Copied | NoMatch:
+def _laid_over(own: Sibling, other: Sibling, surface: Surface) -> Copied | NoMatch:
     """Return a surface on the chart of another port than that it was measured in, mirrored where the two are."""
     mirrored = other.port.port.mirrored != own.port.port.mirrored
     try:
@@ -95,7 +95,7 @@ def _laid_over(own: Member, other: Member, surface: Surface) -> Copied | NoMatch
         return NoMatch(other.name, error.faults[0].found)
 
 
-def _cut_to(own: Member, furthest_mm: F64, within_mm: float) -> Match:
+def _cut_to(own: Sibling, furthest_mm: F64, within_mm: float) -> Match:
     """Return what comes off one port that is cut to the pattern where it falls short of it by more than allowed."""
     chart, present = own.port.chart, own.stage.surface.rho_mm
     beyond: F64 = np.where(furthest_mm - present > within_mm, furthest_mm, present)

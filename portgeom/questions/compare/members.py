@@ -21,6 +21,16 @@ from portgeom.questions.whole import Answers, wanted_of
 
 
 @dataclass(frozen=True, slots=True)
+class Sibling:
+    """One stage of one port among those compared, and what tells it from the others."""
+
+    name: str
+    job: Job
+    port: LoftedPort
+    stage: LoftedStage
+
+
+@dataclass(frozen=True, slots=True)
 class Member:
     """One stage of one port among those compared.
 
@@ -78,11 +88,17 @@ class Source:
     answered: tuple[Answers, ...] = ()
 
 
+def named(sources: Sequence[Source]) -> tuple[Sibling, ...]:
+    """Return all that are compared, in the order asked for, with names; no draws are looked at."""
+    found = [(source.job, port, stage) for source in sources for port, stage in source.chosen]
+    names = _names([(job.title, p.port.name, t.stage.name) for job, p, t in found])
+    return tuple(Sibling(name, *one) for name, one in zip(names, found, strict=True))
+
+
 def members(sources: Sequence[Source]) -> tuple[Member, ...]:
     """Return all that are compared, in the order asked for."""
-    found = [(source, port, stage) for source in sources for port, stage in source.chosen]
-    names = _names([(s.job.title, p.port.name, t.stage.name) for s, p, t in found])
-    return tuple(_member(name, *one) for name, one in zip(names, found, strict=True))
+    sourced = [source for source in sources for _ in source.chosen]
+    return tuple(_member(one, source) for one, source in zip(named(sources), sourced, strict=True))
 
 
 def _names(whole: Sequence[tuple[str, str, str]]) -> list[str]:
@@ -94,15 +110,16 @@ def _names(whole: Sequence[tuple[str, str, str]]) -> list[str]:
     return [f"{', '.join(parts)} ({k})" for k, parts in enumerate(whole, 1)]
 
 
-def _member(name: str, source: Source, port: LoftedPort, stage: LoftedStage) -> Member:
-    job, draws = source.job, source.campaign.of(port.port.name, stage.stage.name)
+def _member(one: Sibling, source: Source) -> Member:
+    job, port, stage = one.job, one.port, one.stage
+    draws = source.campaign.of(port.port.name, stage.stage.name)
     flow = stage.surface.flow_area_mm2
     smallest = smallest_area(port, flow)
     volume = spread(float(stage.surface.volume_mm3.sum()), draws.volume_mm3)
     standard = hypot(volume.sd, float(draws.between.volume_mm3[0]))
     valve = next((v for v in job.valves if v.kind == port.port.kind), None)
     return Member(
-        name=name,
+        name=one.name,
         job=job,
         port=port,
         stage=stage,
