@@ -114,36 +114,54 @@ def whole_job(
     hazards = [behind(job, port) for port, _ in chosen]
     compared = len(chosen) > 1
 
-    def part(number: int) -> WholeJob | WholeStage:
+    def part(number: int) -> _OfAll | WholeStage:
         """Return what is asked of all stages together for 0, and all about one of them from 1 on."""
         if number:
             port, stage = chosen[number - 1]
             return _stage(job, ports, port, stage, hazards[number - 1], units=units)
-        return WholeJob(
-            job=job,
-            units=units,
-            ports=tuple(ports),
-            stages=(),
+        return _OfAll(
+            # the losses take a library that is slow to start: all of them in one copy of the process
+            flows=tuple(flow_if_told(job, port, stage) for port, stage in chosen),
             flow_beside=flow_beside_if_told(job, ports, [port for port, _ in chosen]),
             head=head_sheets(job, ports),
             proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
         )
 
-    def then(number: int, found: WholeJob | WholeStage) -> _Then:
+    def then(number: int, found: _OfAll | WholeStage) -> _Then:
         """Return how sure is what was found of a stage, and for 0 what each lacks to match its siblings."""
-        if isinstance(found, WholeJob):
+        if isinstance(found, _OfAll):
             undrawn = Source(job, tuple(ports), tuple(chosen), Campaign(0, SEED, job.accuracy, ()))
             return _Then(matched=sibling_matches([undrawn]))
         sure = whole_sure(job, ports, found.answers, found.cutting, draws=draws) if draws else None
         return _Then(sure, _port_draws(job, found.answers, sure) if compared else None)
 
     asked = at_once_and_then(part, then, len(chosen) + 1, shared=_held(job, ports, hazards), in_turn=in_turn)
-    together, of_all = asked[0]
-    assert isinstance(together, WholeJob)
-    each = [(stage, then) for stage, then in asked if isinstance(stage, WholeStage)]
-    comparisons = _comparisons(job, ports, each, of_all.matched, draws=draws or DRAWS)
-    stages = tuple(replace(stage, sure=then.sure) for stage, then in each)
-    return replace(together, stages=stages, comparisons=comparisons)
+    of_all, then_of_all = asked[0]
+    assert isinstance(of_all, _OfAll)
+    each = [(stage, second) for stage, second in asked if isinstance(stage, WholeStage)]
+    stages = (
+        replace(stage, flow=flow, sure=second.sure) for (stage, second), flow in zip(each, of_all.flows, strict=True)
+    )
+    return WholeJob(
+        job=job,
+        units=units,
+        ports=tuple(ports),
+        stages=tuple(stages),
+        flow_beside=of_all.flow_beside,
+        head=of_all.head,
+        comparisons=_comparisons(job, ports, each, then_of_all.matched, draws=draws or DRAWS),
+        proposed=of_all.proposed,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _OfAll:
+    """What is asked of all stages together; ``flows`` in their order."""
+
+    flows: tuple[FlowAnswers | None, ...]
+    flow_beside: SideBySide | None
+    head: HeadSheets
+    proposed: tuple[Proposed, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,13 +195,12 @@ def _stage(
     *,
     units: Units,
 ) -> WholeStage:
-    """Return all about one stage but how sure it is."""
+    """Return all about one stage but its flow and how sure it is."""
     answer = answers(job, ports, port, stage)
     cut = cutting(job, answer, units=units, hazards=hazards)
     return WholeStage(
         answers=answer,
         cutting=cut,
-        flow=flow_if_told(job, port, stage),
         match=match_of(job, port, stage),
         progress=progress_since_cast(job, ports, answer),
     )

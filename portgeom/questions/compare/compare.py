@@ -13,7 +13,6 @@ from portgeom.questions.compare.odd_one import OddOne, OffTheOthers, odd_one, of
 from portgeom.questions.compare.pairs import Pair, pair
 from portgeom.questions.uncertainty.campaign import Campaign
 
-
 Matches: TypeAlias = tuple[Match | NoMatch, ...]
 """What each of several ports lacks so that all match."""
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import pi, sqrt
+from statistics import NormalDist
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -27,6 +28,8 @@ STANDS_OUT = 3.5
 
 NORMAL_MAD = 1.4826
 """Standard deviation over median absolute deviation, of a normal spread."""
+
+NORMAL = NormalDist()
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,15 +119,13 @@ def _along(found: Sequence[Member], kept: Bool) -> list[OffTheOthers]:
     of them together are no likelier to stand out than one figure is. Between stations a port is not free, so there
     are as many places as stations.
     """
-    from scipy.special import ndtr, ndtri
-
     end = min(m.length_mm for m in found)
     s = found[0].draws.distance_mm
     s = s[s <= end]
     values = np.array([np.interp(s, m.distance_mm, m.flow_area_mm2) for m in found])
     draws = np.stack([between_columns(m.draws.distance_mm, m.draws.flow_area_mm2[kept], s) for m in found], axis=1)
     places = max(len(m.stage.distance_mm) for m in found)
-    limit = -float(ndtri(ndtr(-STANDS_OUT) / places))
+    limit = -NORMAL.inv_cdf(NORMAL.cdf(-STANDS_OUT) / places)
     off = []
     for k in range(len(found)):
         apart = _apart(values, draws, k)

@@ -83,12 +83,24 @@ def border_mm3(places: CutPlaces, share: F64) -> float:
 
 def _groups(places: CutPlaces, chosen: Bool) -> Int:
     """Return the number of the patch each place belongs to; 0 for one not chosen."""
-    from scipy.ndimage import label
-
     grid = places.grid(chosen.astype(np.float64)) == 1.0
-    group, _ = label(grid)
+    cell = np.arange(grid.size).reshape(grid.shape)
     # the columns close round the port
-    for first, last in {(int(a), int(b)) for a, b in zip(group[:, 0], group[:, -1], strict=True) if a and b}:
-        low, high = sorted((int(group[group == first][0]), int(group[group == last][0])))
-        group[group == high] = low
-    return np.asarray(group, dtype=np.intp)[places.row, places.column]
+    beside = grid & np.roll(grid, -1, axis=1)
+    ahead = grid[:-1] & grid[1:]
+    one = np.concatenate([cell[beside], cell[:-1][ahead]])
+    other = np.concatenate([np.roll(cell, -1, axis=1)[beside], cell[1:][ahead]])
+    group = _joined(grid.size, one, other)
+    return np.where(grid.ravel(), group + 1, 0).reshape(grid.shape)[places.row, places.column]
+
+
+def _joined(count: int, one: Int, other: Int) -> Int:
+    """Return the least number that each of so many hangs together with, where pairs of them do."""
+    least = np.arange(count)
+    while True:
+        low, high = np.sort([least[one], least[other]], axis=0)
+        if (low == high).all():
+            return least
+        np.minimum.at(least, high, low)
+        while (least[least] != least).any():
+            least = least[least]

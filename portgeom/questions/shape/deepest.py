@@ -11,7 +11,16 @@ from portgeom.geometry.surface import Surface
 from portgeom.questions.shape.places import clock_deg
 
 CANDIDATES = 64
-"""Places looked at closely: those that lie furthest from the present surface's grid."""
+"""So many places are looked at closely in a turn."""
+
+TURNS = 8
+"""Where after so many turns others could still be deeper, all are about as deep."""
+
+STEPS = 24
+"""Of a walk over the present surface's grid, from a place's own ray to about the nearest point."""
+
+SPARE_MM = 0.01
+"""Kept beyond the furthest that is looked for, against rounding."""
 
 FINE = 9
 """Points along each side of a grid cell when it is looked at closely."""
@@ -29,8 +38,9 @@ class Deepest:
 def deepest_cut(present: Surface, after: Surface) -> Deepest | None:
     """Return the deepest cut: the greatest distance from the surface after to the nearest metal now.
 
-    None where nothing comes off. The nearest grid point is found for every cut point, then the cells
-    round it are searched finely for the places that could be deepest.
+    None where nothing comes off. No place is cut deeper than along its own ray, nor than it lies from any point of
+    the present surface; those that could be the deepest are looked at closely, the likeliest first, until no other
+    could be deeper.
     """
     chart = present.chart
     outward = after.rho_mm - present.rho_mm
@@ -39,16 +49,22 @@ def deepest_cut(present: Surface, after: Surface) -> Deepest | None:
         return None
     grid = chart.planes.world_mm(present.points_mm)
     wanted = chart.planes.world_mm(after.points_mm)[slab, ray]
-    # no place is cut deeper than along its own ray, so only those cut far enough along it can be the deepest
-    bound = outward[slab, ray]
-    reach = float(bound.max()) + chart.tolerance.length_mm
-    likely = _greatest(bound, 8 * CANDIDATES)
-    best, depth = _deepest(grid, wanted, reach, likely)
-    rest = np.flatnonzero(bound > depth)
-    rest = rest[~np.isin(rest, likely)]
-    if len(rest):
-        other, deeper = _deepest(grid, wanted, reach, rest)
-        best, depth = (other, deeper) if deeper > depth else (best, depth)
+    most = outward[slab, ray]
+    best, depth = -1, 0.0
+    for turn in range(TURNS):
+        open_yet = np.flatnonzero(most > depth)
+        if not len(open_yet):
+            break
+        if turn == 1:
+            most[open_yet] = _at_most_mm(grid, slab[open_yet], ray[open_yet], wanted[open_yet], most[open_yet])
+            open_yet = open_yet[most[open_yet] > depth]
+        chosen = open_yet[_greatest(most[open_yet], CANDIDATES)]
+        if not len(chosen):
+            break
+        deep = _close_mm(grid, _nearest(grid, wanted[chosen], float(most[chosen].max())), wanted[chosen])
+        most[chosen] = -np.inf
+        if float(deep.max()) > depth:
+            best, depth = int(chosen[np.argmax(deep)]), float(deep.max())
     j, k = int(slab[best]), int(ray[best])
     clock = clock_deg(after.points_mm[j, k], chart.centre_mm[j])
     return Deepest(float(chart.distance_mm[j]), clock, depth)
@@ -63,22 +79,42 @@ def _greatest(values: F64, count: int) -> Int:
     return large[np.argsort(-values[large], kind="stable")[:count]]
 
 
-def _deepest(grid: F64, wanted: F64, reach: float, chosen: Int) -> tuple[int, float]:
-    """Return which of the chosen places lies furthest from the grid's surface, and how far.
+def _at_most_mm(grid: F64, slab: Int, ray: Int, places: F64, most: F64) -> F64:
+    """Return how far places (k, 3) on some slabs and rays lie from the grid at most: where a walk over it ends.
 
-    None lies further than ``reach`` from the grid.
+    Each walk starts at a place's own slab and ray and goes on to the nearest point beside as long as there is one.
     """
-    from scipy.spatial import cKDTree
+    slabs, rays, _ = grid.shape
+    row, column, square = slab.copy(), ray.copy(), most**2
+    walking = np.arange(len(places))
+    for _ in range(STEPS):
+        start = square[walking]
+        row_before, column_before = row[walking], column[walking]
+        for i in (-1, 0, 1):
+            beside = np.clip(row_before + i, 0, slabs - 1)
+            for j in (-1, 0, 1):
+                along = (column_before + j) % rays
+                away = grid[beside, along] - places[walking]
+                nearer = np.einsum("ij,ij->i", away, away)
+                less = nearer < square[walking]
+                moved = walking[less]
+                square[moved], row[moved], column[moved] = nearer[less], beside[less], along[less]
+        walking = walking[square[walking] < start]
+        if not len(walking):
+            break
+    return np.sqrt(square)
 
-    places = wanted[chosen]
+
+def _nearest(grid: F64, places: F64, reach: float) -> Int:
+    """Return the point of the grid, numbered row by row, that is nearest to each place (k, 3), within ``reach``."""
+    reach += SPARE_MM
     around = (grid >= places.min(axis=0) - reach) & (grid <= places.max(axis=0) + reach)
     near = np.flatnonzero(around.all(axis=-1))
-    tree = cKDTree(grid.reshape(-1, 3)[near], balanced_tree=False, compact_nodes=False)
-    rough, nearest = tree.query(places)
-    first = _greatest(rough, CANDIDATES)
-    depth = _close_mm(grid, near[nearest[first]], places[first])
-    best = int(np.argmax(depth))
-    return int(chosen[first[best]]), float(depth[best])
+    # about their own middle, so that squares stay small
+    middle = places.mean(axis=0)
+    points, own = grid.reshape(-1, 3)[near] - middle, places - middle
+    square = np.einsum("ij,ij->i", points, points) - 2.0 * own @ points.T
+    return near[np.argmin(square, axis=1)]
 
 
 def _close_mm(grid: F64, nearest: Int, points: F64) -> F64:
