@@ -9,7 +9,8 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Int, frozen
 from portgeom.geometry.surface import Surface
 from portgeom.job.values import Units
-from portgeom.model.edge import ROOF_LEAN, bridged_across, roof_span_mm, upper_edge
+from portgeom.model.edge import ROOF_LEAN, bridged_edges, upper_edges
+from portgeom.model.edge import roof_spans_mm as concave_spans_mm
 from portgeom.output.charts.chart_style import ProudScale
 from portgeom.output.charts.roof_edges import roof_edges
 from portgeom.output.scene.port_scene import SEEN_MM
@@ -120,8 +121,9 @@ def roof_spans_mm(sections_mm: F64) -> F64:
     odd = (after < on_right) & (u < spans[:, 1:])
     odd |= (after > on_left) & (after <= length) & (u > spans[:, :1])
     odd |= (after >= on_right) & (after < on_left) & (np.roll(u, -1, axis=1) >= u)
-    for row in np.flatnonzero(odd.any(axis=1)):
-        spans[row] = roof_span_mm(bridged_across(upper_edge(sections_mm[row])))
+    long_way = np.flatnonzero(odd.any(axis=1))
+    if len(long_way):
+        spans[long_way] = concave_spans_mm(bridged_edges(upper_edges(list(sections_mm[long_way]))))
     return spans
 
 

@@ -88,12 +88,13 @@ def _pixels(pieces: Painted, points: ToPoints) -> Bytes:
     image = Image.new("RGB", (round(WIDE * per), round(TALL * per)), STYLE.paper)
     pens = [ImageDraw.Draw(image, mode) for mode in ("RGB", "RGBA")]  # only what is seen through has to be mixed
     corners = ((points(pieces.quads_mm) - (0.0, HEAD)) * per).reshape(len(pieces.quads_mm), 8)
-    colours = np.round(255.0 * pieces.colours).astype(int)
+    # a colour as one number, as the pens take it: red in the lowest byte
+    colours = np.round(255.0 * pieces.colours).astype(np.int64) @ np.array([1, 1 << 8, 1 << 16, 1 << 24])
     for first in range(0, len(corners), AT_A_TIME):
         few = slice(first, first + AT_A_TIME)
         listed = zip(corners[few].tolist(), colours[few].tolist(), pieces.glass[few].tolist(), strict=True)
         for corner, colour, glass in listed:
-            pens[glass].polygon(corner, fill=tuple(colour))
+            pens[glass].polygon(corner, fill=colour)
     return np.asarray(image.reduce(FINER))
 
 
