@@ -8,6 +8,7 @@ from typing import Generic, TypeVar
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool, Int
+from portgeom.geometry.hanging import hanging_together
 from portgeom.questions.reach.cut_places import CutPlaces
 
 NAMED_SHARE = 0.005
@@ -82,25 +83,6 @@ def border_mm3(places: CutPlaces, share: F64) -> float:
 
 
 def _groups(places: CutPlaces, chosen: Bool) -> Int:
-    """Return the number of the patch each place belongs to; 0 for one not chosen."""
+    """Return the number of the patch each place belongs to; 0 for one not chosen. The columns close round the port."""
     grid = places.grid(chosen.astype(np.float64)) == 1.0
-    cell = np.arange(grid.size).reshape(grid.shape)
-    # the columns close round the port
-    beside = grid & np.roll(grid, -1, axis=1)
-    ahead = grid[:-1] & grid[1:]
-    one = np.concatenate([cell[beside], cell[:-1][ahead]])
-    other = np.concatenate([np.roll(cell, -1, axis=1)[beside], cell[1:][ahead]])
-    group = _joined(grid.size, one, other)
-    return np.where(grid.ravel(), group + 1, 0).reshape(grid.shape)[places.row, places.column]
-
-
-def _joined(count: int, one: Int, other: Int) -> Int:
-    """Return the least number that each of so many hangs together with, where pairs of them do."""
-    least = np.arange(count)
-    while True:
-        low, high = np.sort([least[one], least[other]], axis=0)
-        if (low == high).all():
-            return least
-        np.minimum.at(least, high, low)
-        while (least[least] != least).any():
-            least = least[least]
+    return hanging_together(grid, closed=True)[places.row, places.column]

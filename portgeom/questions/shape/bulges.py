@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool, Int
+from portgeom.geometry.hanging import hanging_together
 from portgeom.job.values import Limits
 
 LEAST_AREA_MM2 = 10.0
@@ -85,13 +86,11 @@ def find_bulges(
     high = np.nan_to_num(stands_out_mm, nan=0.0) > limits.bulge_mm
     if not high.any():
         return ()
-    from scipy import ndimage
-
-    label, count = ndimage.label(high, structure=np.ones((3, 3)))
+    label = hanging_together(high, corners=True)
     cell = np.gradient(distance_mm)[:, None] * np.gradient(across_mm) * np.where(high, stretch, 0.0)
     found = [
         _bulge(label == n, distance_mm, across_mm, stands_out_mm, proud_mm, cell, station_slab)
-        for n in range(1, count + 1)
+        for n in range(1, label.max() + 1)
     ]
     return tuple(sorted((b for b in found if b.area_mm2 >= LEAST_AREA_MM2), key=lambda b: -b.volume_mm3))
 
