@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -48,11 +50,8 @@ def command(
 
     With --pdf the same on paper.
     """
-    from portgeom.output.charts.charts import write_charts
-    from portgeom.output.files.mesh_files import file_stems
     from portgeom.output.files.whole_file import refuse_if_there, write_whole
-    from portgeom.output.report.report import is_report, write_report
-    from portgeom.output.words.shown import Shown
+    from portgeom.output.report.page import is_report
     from portgeom.questions.whole_job import whole_job
 
     if path is not None:
@@ -70,6 +69,14 @@ def command(
         refuse_if_there(pdf, force=force)
     if charts is not None:
         refuse_if_there(charts / "a chart", force=True)  # the folder, so that no page is left without them
+
+    def waited_for(parts: Sequence[int]) -> Iterator[int]:
+        # while copies of the process work: what writes the page takes a while to start
+        import_module("portgeom.output.report.report")
+        return in_turn(
+            parts, "report", lambda k: f"port {opened.chosen[k - 1][0].port.name}" if k else "all ports together"
+        )
+
     whole = whole_job(
         opened.job,
         opened.ports,
@@ -77,11 +84,11 @@ def command(
         units=opened.units,
         propose=propose,
         draws=draws,
-        in_turn=lambda parts: in_turn(
-            parts, "report", lambda k: f"port {opened.chosen[k - 1][0].port.name}" if k else "all ports together"
-        ),
+        in_turn=waited_for,
     )
     if page:
+        from portgeom.output.report.report import write_report
+
         with working("page"):
             write_report(whole, place, force=again)
     if pdf is not None:
@@ -91,6 +98,10 @@ def command(
             data = report_pdf(whole, paper=paper)
         write_whole(pdf, data, force=force)
     if charts is not None:
+        from portgeom.output.charts.charts import write_charts
+        from portgeom.output.files.mesh_files import file_stems
+        from portgeom.output.words.shown import Shown
+
         shown = Shown(opened.units)
         stems = file_stems([(s.answers.port.port.name, s.answers.stage.stage.name) for s in whole.stages])
         for s, stem in zip(whole.stages, stems, strict=True):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from portgeom.geometry.at_once import at_once_and_then
 from portgeom.job.values import Job, Units
@@ -20,13 +21,15 @@ from portgeom.questions.flow.whole import FlowAnswers, all_states, flow_answers,
 from portgeom.questions.handover.sheets import NO_SHEETS, HeadSheets, head_sheets
 from portgeom.questions.match.match import Match
 from portgeom.questions.match.of_job import match_of
-from portgeom.questions.propose.proposed import Proposed, groups_of, proposed
 from portgeom.questions.uncertainty.campaign import DRAWS, Campaign, PortDraws, campaign
 from portgeom.questions.uncertainty.chance import SEED
 from portgeom.questions.uncertainty.sure import StageSure, whole_sure
 from portgeom.questions.walls.behind import Behind, behind
 from portgeom.questions.whole import Answers, answers
 from portgeom.questions.whole_cutting import Cutting, cutting
+
+if TYPE_CHECKING:
+    from portgeom.questions.propose.proposed import Proposed
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +127,7 @@ def whole_job(
             flows=tuple(flow_if_told(job, port, stage) for port, stage in chosen),
             flow_beside=flow_beside_if_told(job, ports, [port for port, _ in chosen]),
             head=head_sheets(job, ports),
-            proposed=proposed(job, ports, groups_of(chosen), job.propose, curve=True) if propose else (),
+            proposed=_proposed(job, ports, chosen) if propose else (),
         )
 
     def then(number: int, found: _OfAll | WholeStage) -> _Then:
@@ -204,6 +207,14 @@ def _stage(
         match=match_of(job, port, stage),
         progress=progress_since_cast(job, ports, answer),
     )
+
+
+def _proposed(
+    job: Job, ports: Sequence[LoftedPort], chosen: Sequence[tuple[LoftedPort, LoftedStage]]
+) -> tuple[Proposed, ...]:
+    from portgeom.questions.propose.proposed import groups_of, proposed
+
+    return proposed(job, ports, groups_of(chosen), job.propose, curve=True)
 
 
 def progress_since_cast(job: Job, ports: Sequence[LoftedPort], answer: Answers) -> Progress | None:

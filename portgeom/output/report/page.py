@@ -6,8 +6,21 @@ is obeyed, not even an element's own style.
 
 from __future__ import annotations
 
+from pathlib import Path as FilePath
+
 from portgeom.output.report.script import hash_of
 from portgeom.output.words.markup import EMPTY, Html, element, join, text
+
+MADE_HERE = '<meta name="generator" content="portgeom report">'
+"""Tells a report from a page that a person wrote, which is never written over unasked."""
+
+
+def is_report(path: FilePath) -> bool:
+    """Return whether a file is there and is a report made here, which may be made again in its place."""
+    if not path.is_file():
+        return False
+    with path.open("rb") as file:
+        return MADE_HERE.encode("ascii") in file.read(4096)
 
 
 def policy(css: str, script: str) -> str:

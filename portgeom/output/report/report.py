@@ -24,7 +24,7 @@ from portgeom.output.report.flow import beside_section, flow_section
 from portgeom.output.report.glance import FEW, answers_card, glance_card, glance_table
 from portgeom.output.report.head import quote_section, receipt_section, valves_section
 from portgeom.output.report.match import match_section
-from portgeom.output.report.page import page
+from portgeom.output.report.page import MADE_HERE, page
 from portgeom.output.report.port_data import cells_for
 from portgeom.output.report.propose import propose_section
 from portgeom.output.report.reach import reach_section
@@ -51,17 +51,6 @@ from portgeom.questions.shape.places import bench_scale
 from portgeom.questions.walls.walls import WallMap, Walls
 from portgeom.questions.whole import Answers
 from portgeom.questions.whole_job import WholeJob, WholeStage
-
-MADE_HERE = '<meta name="generator" content="portgeom report">'
-"""Tells a report from a page that a person wrote, which is never written over unasked."""
-
-
-def is_report(path: FilePath) -> bool:
-    """Return whether a file is there and is a report made here, which may be made again in its place."""
-    if not path.is_file():
-        return False
-    with path.open("rb") as file:
-        return MADE_HERE.encode("ascii") in file.read(4096)
 
 
 def write_report(whole: WholeJob, path: FilePath, *, force: bool = False) -> None:

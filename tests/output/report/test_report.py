@@ -12,8 +12,8 @@ import pytest
 
 from portgeom.job.values import Note, Target
 from portgeom.output.report.css import CSS
-from portgeom.output.report.page import policy
-from portgeom.output.report.report import is_report, report_page, write_report
+from portgeom.output.report.page import is_report, policy
+from portgeom.output.report.report import report_page, write_report
 from portgeom.output.report.script import script
 from portgeom.output.words.cautions import CAUTIONS
 from portgeom.output.words.first_words import first_answers
