@@ -12,7 +12,7 @@ import pytest
 import portgeom.output.report.shown_states as shown_states_module
 from portgeom.geometry.shapes import CornerRadii, rectangle
 from portgeom.job.values import Line, Target
-from portgeom.model.edge import bridged_across, roof_span_mm, upper_edge
+from portgeom.model.edge import bridged_across, roof_span_mm, upper_edge, upper_edges
 from portgeom.output.report.packed import CODES, NONE
 from portgeom.output.report.port_data import cells_for, chosen_grid, port_data
 from portgeom.output.report.shown_states import port_states, roof_spans_mm, shown_states
@@ -167,7 +167,7 @@ def test_only_sections_that_double_back_over_the_roof_are_bridged(drilled, whole
     """A wall that is upright, or drawn in below the roof, is no reason to ask the long way."""
     states = port_states(whole(drilled).stages[0])
     asked = []
-    monkeypatch.setattr(shown_states_module, "upper_edge", lambda p: asked.append(p) or upper_edge(p))
+    monkeypatch.setattr(shown_states_module, "upper_edges", lambda some: asked.extend(some) or upper_edges(some))
     for state in states:
         roof_spans_mm(state.surface.points_mm)
     assert len(asked) < 0.02 * sum(len(s.surface.rho_mm) for s in states)
