@@ -10,14 +10,12 @@ import numpy as np
 from portgeom.geometry.arrays import F64, Bool, Int, frozen
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.findings import Finding, GeometryError
-from portgeom.geometry.interpolate import shape_preserving, straight_between
+from portgeom.geometry.flow_area import flow_area_mm2
+from portgeom.geometry.interpolate import shape_preserving
 from portgeom.geometry.moments import Moments, polygon_moments, polygon_perimeter_mm
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.rays import read_outlines
 from portgeom.geometry.told_lengths import mm
-
-FLOW_CHORD_MM = 2.5
-"""Half the chord along which the direction of the flow is taken."""
 
 HIDDEN_SHARE = 0.005
 """Undercut area, as a share of a section, above which it is refused."""
@@ -69,31 +67,6 @@ class Surface:
     def flow_area_mm2(self) -> F64:
         """Return the area square to the flow (..., m), as ``flow_area_mm2`` has it."""
         return flow_area_mm2(self.chart, self.moments)
-
-
-def flow_area_mm2(chart: Chart, moments: Moments) -> F64:
-    """Return the area square to the flow (..., m): A |n . t|, t along the curve through the centroids.
-
-    The curve's direction is that of its chord over a few mm, so that a step in the wall, where the
-    centroid jumps, does not pass for a flow that runs sideways. Exact along a circular arc.
-    """
-    planes, s = chart.planes, chart.distance_mm
-    c = moments.first_mm3 / moments.area_mm2[..., None]
-    curve = planes.origin_mm + c[..., :1] * planes.right + c[..., 1:] * planes.up
-    half = np.minimum(FLOW_CHORD_MM, np.minimum(s - s[..., :1], s[..., -1:] - s))
-    tangent = straight_between(s, curve, s + half) - straight_between(s, curve, s - half)
-    tangent[..., 0, :] = _end_slope(s[..., :3], curve[..., :3, :])
-    tangent[..., -1, :] = _end_slope(s[..., :-4:-1], curve[..., :-4:-1, :])
-    along = np.einsum("...j,...j->...", tangent, planes.normal)
-    return moments.area_mm2 * np.abs(along) / np.linalg.norm(tangent, axis=-1)
-
-
-def _end_slope(s: F64, curve: F64) -> F64:
-    """Return the slope (..., d) at the first of three places (..., 3) of the parabola through curve (..., 3, d)."""
-    near, far = s[..., 1] - s[..., 0], s[..., 2] - s[..., 0]
-    to_near, to_far = (curve[..., k, :] - curve[..., 0, :] for k in (1, 2))
-    both = near * far * (far - near)
-    return (far**2 / both)[..., None] * to_near - (near**2 / both)[..., None] * to_far
 
 
 def loft(chart: Chart, distance_mm: F64, outlines: Sequence[Outline]) -> Surface:

@@ -9,8 +9,8 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, frozen
 from portgeom.geometry.chart import Chart
+from portgeom.geometry.flow_area import flow_area_mm2
 from portgeom.geometry.moments import Moments
-from portgeom.geometry.surface import flow_area_mm2
 from portgeom.job.propose_values import Wishes
 from portgeom.job.values import Limits, Line
 from portgeom.model.lofted import LoftedPort, LoftedStage

@@ -10,8 +10,8 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Bool
 from portgeom.geometry.chart import Chart
+from portgeom.geometry.flow_area import flow_area_mm2
 from portgeom.geometry.moments import Moments
-from portgeom.geometry.surface import flow_area_mm2
 from portgeom.questions.uncertainty.draws import Block, Measuring, folded
 from portgeom.questions.uncertainty.roof_draws import RoofDraws
 from portgeom.questions.uncertainty.roof_figures import RoofFigures, roof_figures
