@@ -119,7 +119,7 @@ def test_document_has_what_the_design_says_and_the_numbers_of_a_segment(folder: 
     first, level, blend = port["passes"]
     for one in port["passes"]:
         assert set(one) >= ASKED
-        assert {"distance", "area"} == set(one["area"][0])
+        assert {"distance", "area", "flow_area"} == set(one["area"][0])
     assert first["volume_cc"] == pytest.approx(groove_mm3() / 1000.0, rel=0.002)
     assert first["mass_g"] == pytest.approx(first["volume_cc"] * 7.2, abs=0.01)
     assert first["total_cc"] == first["volume_cc"]

@@ -6,6 +6,7 @@ from portgeom.output.words.markup import EMPTY, Html, element, items, join, para
 from portgeom.output.words.reach_doc import (
     LEAST_MM3,
     corner_words,
+    ending,
     method_words,
     patch_words,
     reach_rows,
@@ -51,7 +52,8 @@ def _none_words(result: Reach, shown: Shown) -> str:
     if none.volume_mm3 < LEAST_MM3:
         return "Every place is reached by one of the cutters that the passes use, or another."
     share = max(1, round(100.0 * none.share))
-    return f"None of the cutters that the passes use reaches {shown.volume(none.volume_mm3)}, {share} percent:"
+    end = ending(told_patches(none.patches))
+    return f"None of the cutters that the passes use reaches {shown.volume(none.volume_mm3)}, {share} percent{end}"
 
 
 def _table(result: Reach, shown: Shown) -> Html:

@@ -75,8 +75,8 @@ def _pass(result: PassResult, card: Sequence[CardMark], n: Numbers) -> Json:
         "total_cc": cc(result.total_mm3),
         "minutes": None if result.minutes is None else round(result.minutes, 2),
         "area": [
-            {"distance": n.length(float(s)), "area": n.area(float(a))}
-            for s, a in zip(chart.distance_mm, result.after.flow_area_mm2, strict=True)
+            {"distance": n.length(float(s)), "area": n.area(float(a)), "flow_area": n.area(float(f))}
+            for s, a, f in zip(chart.distance_mm, result.after.area_mm2, result.after.flow_area_mm2, strict=True)
         ],
         "smallest": {"distance": n.length(result.smallest.distance_mm), "area": n.area(result.smallest.area_mm2)},
         "rib_height": n.length(result.rib.height_mm),

@@ -133,8 +133,14 @@ def none_lines(result: Reach, port: Port, scale: BenchScale, shown: Shown) -> li
     if none.volume_mm3 < LEAST_MM3:
         return ["Every place is reached by one cutter or another."]
     share = max(1, round(100.0 * none.share))
-    lines = [f"No cutter of the job reaches {shown.volume(none.volume_mm3)}, {share} percent:"]
-    return lines + [f"  {patch_words(p, port, scale, shown)}" for p in told_patches(none.patches)]
+    patches = told_patches(none.patches)
+    first = f"No cutter of the job reaches {shown.volume(none.volume_mm3)}, {share} percent{ending(patches)}"
+    return [first, *(f"  {patch_words(p, port, scale, shown)}" for p in patches)]
+
+
+def ending(patches: Sequence[Patch[Hindrance]]) -> str:
+    """Return how a sentence ends that patches may follow."""
+    return ":" if patches else ", here and there in patches too small to name."
 
 
 def told_patches(patches: Sequence[Patch[Hindrance]]) -> list[Patch[Hindrance]]:
@@ -145,10 +151,9 @@ def told_patches(patches: Sequence[Patch[Hindrance]]) -> list[Patch[Hindrance]]:
 def patch_words(patch: Patch[Hindrance], port: Port, scale: BenchScale, shown: Shown) -> str:
     """Return a patch in words: how much metal, from where to where, and what keeps the cutter away."""
     where = "all round" if patch.all_round else oclock(patch.clock_deg, port)
-    return (
-        f"{shown.volume(patch.volume_mm3)} from {shown.place(patch.from_mm, scale)} to "
-        f"{shown.place(patch.to_mm, scale)}, {where}: {cause_words(patch.why)}"
-    )
+    first, last = (shown.place(at, scale) for at in (patch.from_mm, patch.to_mm))
+    along = f"at {first}" if first == last else f"from {first} to {last}"
+    return f"{shown.volume(patch.volume_mm3)} {along}, {where}: {cause_words(patch.why)}"
 
 
 def corner_words(tight: TightCorner, c: CutterReach, port: Port, scale: BenchScale, shown: Shown) -> str:

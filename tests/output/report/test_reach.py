@@ -36,7 +36,7 @@ def test_a_straight_open_port_is_reached_all_over(drilled, cutting):
 def test_what_no_cutter_reaches_is_told_with_its_amount(drilled, cutting):
     none = replace(cutting.reach.none, volume_mm3=0.4 * cutting.reach.volume_mm3, share=0.4)
     html = reach_section(drilled.answers[0], replace(cutting, reach=replace(cutting.reach, none=none)), MM)
-    assert f"reaches {MM.volume(none.volume_mm3)}, 40 percent:" in html
+    assert f"reaches {MM.volume(none.volume_mm3)}, 40 percent, here and there in patches too small to name." in html
 
 
 def test_declared_vibration_is_told_with_the_minutes_it_allows(drilled, cutting):

@@ -57,6 +57,19 @@ def test_the_table_gives_each_cutter_its_shares_and_stick_out(port, result) -> N
     assert row.split()[2:] == ["74", "0", "74", "91.3", "90.0"]
 
 
+def test_what_is_left_in_patches_too_small_to_name_is_told_as_that(port, result) -> None:
+    told = text(port, replace(result, none=replace(result.none, patches=())))
+    assert "reaches 2.5 cc, 25 percent, here and there in patches too small to name." in told
+    assert "percent:\n\n" not in told
+
+
+def test_a_patch_at_one_place_is_not_told_from_there_to_there(port, result) -> None:
+    patch = replace(result.none.patches[0], from_mm=61.0, to_mm=61.001)
+    told = text(port, replace(result, none=replace(result.none, patches=(patch,)))).split("No cutter of the job")[1]
+    assert "2.5 cc at 61.0" in told
+    assert "from 61.0" not in told
+
+
 def test_reached_and_not_reached_are_not_the_same_kind_of_claim(result) -> None:
     words = method_words(result, MM)
     assert "Reached is proven by a clear line" in words
