@@ -9,9 +9,9 @@ import numpy as np
 from portgeom.geometry.arrays import F64
 from portgeom.job.values import Side, Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
-from portgeom.output.words.shown import SET_STEP, Shown, set_depth
+from portgeom.output.words.shown import SET_STEP, Shown
 from portgeom.questions.cutting.bench import PassResult
-from portgeom.questions.cutting.depth_card import CardMark, CardRow
+from portgeom.questions.cutting.depth_card import CardMark
 from portgeom.questions.cutting.side import side_grid
 
 LETTERS = 3.4
@@ -58,15 +58,6 @@ class Card:
     def row_numbers(self) -> list[int]:
         """Return the numbers of the grooves that have a depth at any mark."""
         return sorted({r.row for m in self.marks for r in m.rows})
-
-
-def depth_cells(row: CardRow | None, units: Units) -> tuple[str, str]:
-    """Return the set depth and the STOP of one groove at one mark; a dash where there is none."""
-    if row is None:
-        return "-", "-"
-    # never more than the depth at which a wall behind is at its limit
-    stop = "-" if not np.isfinite(row.stop_mm) else set_depth(row.stop_mm, units)
-    return set_depth(min(row.depth_mm, row.stop_mm), units), stop
 
 
 def size_rows(card: Card, shown: Shown) -> list[list[str]]:

@@ -17,10 +17,10 @@ from portgeom.output.paper.card import (
     CardLabel,
     CardLine,
     card_picture,
-    depth_cells,
     size_rows,
 )
 from portgeom.output.report.page import page
+from portgeom.output.words.depth_cells import depth_cells
 from portgeom.output.words.markup import EMPTY, Html, element, join, paragraph, text
 from portgeom.output.words.shown import Shown
 

@@ -17,12 +17,12 @@ from portgeom.output.paper.card import (
     Card,
     CardPicture,
     card_picture,
-    depth_cells,
     size_rows,
 )
 from portgeom.output.paper.lettering import BOLD, PLAIN, fitted, printable, width
 from portgeom.output.paper.paper import POINTS_PER_MM, Paper
 from portgeom.output.paper.printed_document import Styles, printed_document, room_pt, styles, words
+from portgeom.output.words.depth_cells import depth_cells
 from portgeom.output.words.shown import Shown
 
 INK = HexColor("#111111")

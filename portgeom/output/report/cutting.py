@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from portgeom.output.words.depth_cells import depth_cells
 from portgeom.output.words.markup import EMPTY, Html, element, items, join, numbered, paragraph, table, text
 from portgeom.output.words.passes_doc import HAND_RATES, ORDER_OF_WORK, kept_back_words, pass_cells
 from portgeom.output.words.shown import Shown, set_depth
@@ -20,6 +21,9 @@ MEASURE_AGAIN = (
     "gauge says goes before this page."
 )
 
+
+LESS_MM = 2.0
+"""A pass that finds metal over so much less than it is to go over is told both."""
 
 RECORD = (
     "When all is done, measure every station again and pour the port: a new [[port.stage]] keeps the record, and this "
@@ -117,7 +121,9 @@ def pass_words(result: PassResult, scale: BenchScale, shown: Shown) -> str:
     plan = result.plan
     if result.volume_mm3 < WORTH_MM3:
         return f"nothing to take off the {plan.side} here; go on."
-    where = f"from {shown.number(plan.from_mm)} to {shown.length(plan.to_mm)} with {plan.cutter.name}"
+    where = (
+        f"from {shown.number(plan.from_mm)} to {shown.length(plan.to_mm)}{_only(result, shown)} with {plan.cutter.name}"
+    )
     amount = f"{shown.volume(result.volume_mm3)}."
     if plan.kind == "grooves":
         grooves = [g for g in result.grooves if g.runs.any()]
@@ -139,11 +145,21 @@ def pass_words(result: PassResult, scale: BenchScale, shown: Shown) -> str:
     return f"the {plan.side} {where}, {to}. {amount}"
 
 
+def _only(result: PassResult, shown: Shown) -> str:
+    """Return where a pass finds metal, where that is a good deal less than what it is to go over."""
+    plan, found = result.plan, result.worked
+    if found is None or (found.from_mm - plan.from_mm < LESS_MM and plan.to_mm - found.to_mm < LESS_MM):
+        return ""
+    # the head reaches a little over the ends it is led between
+    first, last = max(plan.from_mm, found.from_mm), min(plan.to_mm, found.to_mm)
+    return f" (metal comes off from {shown.number(first)} to {shown.number(last)} only)"
+
+
 def deepest_groove(result: PassResult) -> tuple[float, float] | None:
     """Return the greatest set depth of a pass and the path distance of it; None without grooves."""
     distance = result.after.chart.distance_mm
     found = [
-        (float(g.depth_mm[j]), float(distance[j]))
+        (float(min(g.depth_mm[j], g.stop_mm[j])), float(distance[j]))
         for g in result.grooves
         for j in g.runs.nonzero()[0]
         if g.depth_mm[j] > 0
@@ -164,10 +180,7 @@ def _card(result: PassResult, card: tuple[CardMark, ...], shown: Shown) -> Html:
         cells = [str(k), shown.number(mark.square_mm), shown.number(mark.along_roof_mm)]
         found = {r.row: r for r in mark.rows}
         for n in numbers:
-            one = found.get(n)
-            depth = "-" if one is None else set_depth(one.depth_mm, units)
-            stop = "-" if one is None or one.stop_mm == float("inf") else set_depth(one.stop_mm, units)
-            cells += [depth, stop]
+            cells += depth_cells(found.get(n), units)
         rows.append(cells)
     side = "up from the floor" if plan.side in ("left", "right") else "from the left, looking in"
     return element(
@@ -175,7 +188,8 @@ def _card(result: PassResult, card: tuple[CardMark, ...], shown: Shown) -> Html:
         element("h4", text(f"Depth card: {plan.name}, {plan.side}, {plan.cutter.name}")),
         paragraph(
             f"Grooves count {side}. Set depth is below the metal as it is before this pass; at STOP a wall behind is "
-            "at its limit. Both are rounded down. To pin it up, portgeom passes --card makes a page of it."
+            "at its limit, and no depth is set deeper. Both are rounded down. To pin it up, portgeom passes --card makes "
+            "a page of it."
         ),
         table(
             "Set depths at the marks",

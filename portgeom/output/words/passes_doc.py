@@ -6,12 +6,11 @@ import csv
 import io
 from collections.abc import Sequence
 
-import numpy as np
-
 from portgeom.job.values import Units
 from portgeom.model.lofted import LoftedPort, LoftedStage
+from portgeom.output.words.depth_cells import depth_cells, held
 from portgeom.output.words.json_doc import Json, Numbers, cc
-from portgeom.output.words.shown import Shown, set_depth
+from portgeom.output.words.shown import Shown
 from portgeom.output.words.tables import table
 from portgeom.output.words.text import heading
 from portgeom.output.words.vibration_doc import exposure_json, exposure_words
@@ -232,11 +231,11 @@ def card_lines(result: PassResult, card: Sequence[CardMark], shown: Shown) -> li
             shown.number(m.along_roof_mm),
             str(r.row),
             shown.number(r.across_mm),
-            set_depth(r.depth_mm, shown.units) + ("!" if r.depth_mm > r.stop_mm else ""),
+            depth_cells(r, shown.units)[0] + ("!" if held(r) else ""),
             shown.number(r.left_mm),
             shown.number(r.opposite_mm),
             shown.number(r.finish_mm),
-            set_depth(r.stop_mm, shown.units) if np.isfinite(r.stop_mm) else "-",
+            depth_cells(r, shown.units)[1],
         ]
         for m in card
         for r in m.rows
@@ -248,7 +247,7 @@ def card_lines(result: PassResult, card: Sequence[CardMark], shown: Shown) -> li
         "the left, looking in):",
         table(head, rows, left=0),
         *(
-            ["  ! is deeper than its STOP: set it to STOP, no deeper."]
+            ["  ! is held at its STOP: the wall behind would be past its limit at the depth planned."]
             if any("!" in c for row in rows for c in row)
             else []
         ),

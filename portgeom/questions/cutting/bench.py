@@ -33,7 +33,7 @@ from portgeom.questions.cutting.side import (
 from portgeom.questions.shape.profile import AreaAt, smallest_area
 from portgeom.questions.walls.behind import Behind
 from portgeom.questions.walls.stop import stop_depth_mm
-from portgeom.questions.walls.walls import Walls, walls
+from portgeom.questions.walls.walls import CUT_MM, Stretch, Walls, walls
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +77,15 @@ class PassResult:
     left_mm3: float
     walls: Walls
     left_over_mm: float
+
+    @property
+    def worked(self) -> Stretch | None:
+        """Return from where to where along the path it takes metal off; None where it takes none."""
+        slab = np.flatnonzero((self.after.rho_mm - self.before.rho_mm).max(axis=1) > CUT_MM)
+        if not len(slab):
+            return None
+        distance = self.after.chart.distance_mm
+        return Stretch(float(distance[slab[0]]), float(distance[slab[-1]]))
 
 
 class Bench:

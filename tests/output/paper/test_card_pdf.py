@@ -9,9 +9,10 @@ import pytest
 from pypdf import PdfReader
 
 from portgeom.job.values import Units
-from portgeom.output.paper.card import Card, depth_cells
+from portgeom.output.paper.card import Card
 from portgeom.output.paper.card_pdf import card_pdf
 from portgeom.output.paper.paper import Paper
+from portgeom.output.words.depth_cells import depth_cells
 
 
 @pytest.fixture(scope="module")

@@ -90,6 +90,30 @@ def test_order_tells_grooves_depth_and_place_and_how_far_levelling_goes(drilled,
     assert "to the line" in blend
 
 
+def test_a_pass_that_finds_metal_over_less_than_it_goes_over_tells_where(drilled, cutting):
+    first = cutting.results[0]
+    scale = bench_scale(drilled.answers[0].stage.surface)
+    found = first.worked
+    plan = replace(first.plan, from_mm=found.from_mm - 1.0, to_mm=found.to_mm + 1.0)
+    told = order_lines(replace(cutting, results=(replace(first, plan=plan),)), scale, MM)[0]
+    assert "only)" not in told
+    plan = replace(first.plan, from_mm=found.from_mm - 9.0, to_mm=found.to_mm - 1.0)
+    told = order_lines(replace(cutting, results=(replace(first, plan=plan),)), scale, MM)[0]
+    assert (
+        f"from {MM.number(plan.from_mm)} to {MM.length(plan.to_mm)} (metal comes off from "
+        f"{MM.number(found.from_mm)} to {MM.number(plan.to_mm)} only) with"
+    ) in told
+
+
+def test_no_depth_of_the_card_is_deeper_than_its_stop(drilled, cutting):
+    card = cutting.cards[0]
+    shallow = tuple(replace(m, rows=tuple(replace(r, stop_mm=0.6 * r.depth_mm) for r in m.rows)) for m in card)
+    html = cutting_section(drilled.answers[0], replace(cutting, cards=(shallow, *cutting.cards[1:])), EMPTY, MM)
+    _, *rows = tables(html)[1]
+    told = [c for row in rows for c in row[3:] if c != "-"]
+    assert told[::2] == told[1::2] == [set_depth(0.6 * r.depth_mm, "mm") for m in card for r in m.rows]
+
+
 def test_a_pass_with_nothing_to_take_says_so(drilled, cutting):
     idle = replace(cutting.results[0], volume_mm3=0.0)
     lines = order_lines(
