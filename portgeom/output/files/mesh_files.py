@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Literal, TypeAlias, get_args
+from unicodedata import normalize
 
 import numpy as np
 
@@ -54,8 +55,12 @@ def write_solid(solid: Solid, path: FilePath, *, kind: Format, name: str, force:
     return Written(path, len(solid.faces), solid.volume_mm3)
 
 
+LONGEST = 120
+"""Bytes of a file's name, before what tells its kind: file systems take 255."""
+
+
 def file_stems(names: Sequence[tuple[str, ...]]) -> list[str]:
-    """Return a plain file name for each, made of a job's own words: letters, digits and dashes only.
+    """Return a plain file name for each, made of a job's own words: letters of any script, digits and dashes only.
 
     Names that come out alike are numbered.
 
@@ -66,8 +71,8 @@ def file_stems(names: Sequence[tuple[str, ...]]) -> list[str]:
     """
     stems: list[str] = []
     for words in names:
-        plain = re.findall(r"[a-z0-9]+", "-".join(words).casefold())
-        stem = "-".join(["port", *plain])[:120]
+        plain = re.findall(r"[^\W_]+", normalize("NFC", "-".join(words).casefold()))
+        stem = "-".join(["port", *plain]).encode()[:LONGEST].decode(errors="ignore")
         again = sum(s == stem or re.fullmatch(re.escape(stem) + r"-\d+", s) is not None for s in stems)
         stems.append(stem if not again else f"{stem}-{again + 1}")
     return stems

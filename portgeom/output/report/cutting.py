@@ -188,8 +188,8 @@ def _card(result: PassResult, card: tuple[CardMark, ...], shown: Shown) -> Html:
         element("h4", text(f"Depth card: {plan.name}, {plan.side}, {plan.cutter.name}")),
         paragraph(
             f"Grooves count {side}. Set depth is below the metal as it is before this pass; at STOP a wall behind is "
-            "at its limit, and no depth is set deeper. Both are rounded down. To pin it up, portgeom passes --card makes "
-            "a page of it."
+            "at its limit, and no depth is set deeper. Both are rounded down. To pin it up, portgeom passes --card "
+            "makes a page of it."
         ),
         table(
             "Set depths at the marks",
