@@ -19,6 +19,9 @@ from portgeom.job.keys import Key, Table, Tables
 from portgeom.job.kinds import FileName, Flag, Material, Number, Text, Whole, Word, distance, length, size
 from portgeom.job.lists import Names, NumberOrRows, Numbers, Rows, ScheduleKind, Triple, TwoPoints
 
+FURTHEST_SEAT_MM = 100.0
+"""No seat lies further from the last section that could be gauged: common practice, no source."""
+
 MOST_PORTS = 64
 MOST_ENTRIES = 200
 
@@ -63,7 +66,7 @@ POUR = Table(
     (
         Key("valve_in", Flag(), required=True, why="whether the valve stood closed in its seat, true or false"),
         Key("plate_recess_cc", Number(least=0.0, most=1000.0), required=True, why="what the plate held, often 0"),
-        Key("to_seat", distance()),
+        Key("to_seat", length(least_mm=0.0, most_mm=FURTHEST_SEAT_MM)),
         Key("boss_in_sections", Flag()),
     )
 )

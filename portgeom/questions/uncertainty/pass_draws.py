@@ -23,7 +23,14 @@ from portgeom.questions.cutting.passes import pass_results
 from portgeom.questions.uncertainty.campaign import StageDraws
 from portgeom.questions.uncertainty.drawn_port import drawn_port
 from portgeom.questions.uncertainty.draws import drawn, without_errors
-from portgeom.questions.uncertainty.interval import Spread, basic_interval, spread
+from portgeom.questions.uncertainty.interval import (
+    Interval,
+    Spread,
+    basic_interval,
+    spread,
+    standard_uncertainty,
+    symmetric_interval,
+)
 from portgeom.questions.uncertainty.prepared import Prepared
 from portgeom.questions.walls.behind import Behind, behind
 from portgeom.questions.whole import wanted_of
@@ -32,6 +39,9 @@ RUNS = 10
 """Draws that go through the passes themselves. Against 96 of them the ends of the examples' intervals lie off by 5 to
 20 percent of their width; with 16 by 4 to 16 percent."""
 
+
+LEAST_MM3 = 1.0
+"""Metal of which no share is taken: it would be none once rounded."""
 
 ALIKE = 1e-3
 """What two known quantities differ by in the draws worked counts for nothing below this share of their spread: a
@@ -89,26 +99,47 @@ def pass_draws(
     run = np.array(chosen, dtype=np.intp)
     hazards = [h for h in behind(job, own) if h.readings is None]
     walls = _walls(draws, results, plain, found, run, hazards)
-    return PassDraws(_volumes(draws, results, plain, found, run), walls, len(run))
+    metal = float(p.own[k].removal_mm3[0])
+    return PassDraws(_volumes(draws, metal, results, plain, found, run), walls, len(run))
 
 
 def _volumes(
     draws: StageDraws,
+    metal_mm3: float,
     results: Sequence[PassResult],
     plain: Sequence[PassResult],
     found: Sequence[Sequence[PassResult]],
     run: Int,
 ) -> tuple[PassVolume, ...]:
+    """Return how sure is what each pass takes of the ``metal_mm3`` that is to come off.
+
+    A pass takes a share of that metal, and errors only ever seem to add to it: what the draws are off the measured
+    metal by, that is off the truth by. So the shares are carried to the metal on the other side of the measured, as
+    intervals of the metal itself are, and the passes together take no more than there is.
+    """
     known = [draws.removal_mm3, draws.peak_mm]
+    peak_mm = float(np.nanmedian(draws.peak_mm)) if np.isfinite(draws.peak_mm).any() else np.nan
+    mirrored = [np.maximum(2.0 * metal_mm3 - draws.removal_mm3, 0.0), 2.0 * peak_mm - draws.peak_mm]
     volumes = []
     for result in results:
         i = next((i for i, r in enumerate(plain) if r.plan.name == result.plan.name), None)
         if i is None:
             continue
-        moved = np.array([f[i].volume_mm3 for f in found]) - plain[i].volume_mm3
-        everywhere = spread_out(known, moved, run) + result.volume_mm3
-        volumes.append(PassVolume(result.plan.name, spread(result.volume_mm3, everywhere, amount=True)))
+        taken = result.volume_mm3 + np.array([f[i].volume_mm3 for f in found]) - plain[i].volume_mm3
+        own = result.volume_mm3 / metal_mm3 if metal_mm3 > 0.0 else 0.0
+        share = np.maximum(taken, 0.0) / np.maximum(draws.removal_mm3[run], LEAST_MM3)
+        everywhere = np.clip(spread_out(known, share - own, run, at=mirrored) + own, 0.0, 1.0) * mirrored[0]
+        volumes.append(PassVolume(result.plan.name, _amount(result.volume_mm3, everywhere)))
     return tuple(volumes)
+
+
+def _amount(value: float, draws: F64) -> Spread:
+    """Return an amount whose draws are mirrored already; its interval holds the value."""
+    if not np.isfinite(draws).any():
+        return spread(value, draws, amount=True)
+    plain = symmetric_interval(draws)
+    interval = Interval(min(value, plain.low), max(value, plain.high), "basic")
+    return Spread(value, standard_uncertainty(draws), interval)
 
 
 def _walls(
@@ -146,20 +177,23 @@ def _least_mm(hazard: Behind, plain: Sequence[PassResult], found: Sequence[Seque
     return least_distances_mm(nodes, hazard.wall_mm).reshape(-1, len(plain))
 
 
-def spread_out(known: Sequence[F64], moved: F64, run: Int) -> F64:
+def spread_out(known: Sequence[F64], moved: F64, run: Int, *, at: Sequence[F64] | None = None) -> F64:
     """Return draws (n,) of a change that is known for a few draws, from what is known of all.
 
     The share of the change that goes with what is known is laid on it by least squares; the rest, made larger for
-    the fitted numbers, is dealt out in turn.
+    the fitted numbers, is dealt out in turn. ``at`` is what is known of the draws to return, where it is not that of
+    the draws that the change is known for.
     """
     sound = np.isfinite(moved)
-    ready = [(x - np.nanmean(x)) / np.nanstd(x) for x in known if np.nanstd(x) > 0.0]
+    counted = [(x, y) for x, y in zip(known, known if at is None else at, strict=True) if np.nanstd(x) > 0.0]
+    ready = [(x - np.nanmean(x)) / np.nanstd(x) for x, _ in counted]
+    asked = [(y - np.nanmean(x)) / np.nanstd(x) for x, y in counted]
     design = np.column_stack([np.ones(len(run)), *[x[run] for x in ready]])[sound]
     fit, *_ = np.linalg.lstsq(design, moved[sound], rcond=ALIKE)
     left = moved[sound] - design @ fit
     spare = max(1, len(left) - design.shape[1])
     left *= np.sqrt(len(left) / spare)
-    everywhere = np.column_stack([np.ones(len(known[0])), *ready]) @ fit
+    everywhere = np.column_stack([np.ones(len(known[0])), *asked]) @ fit
     result: F64 = everywhere + np.resize(left, len(everywhere))
     return result
 

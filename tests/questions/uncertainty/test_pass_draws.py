@@ -37,8 +37,9 @@ DRAWS, SEED = 400, 7
 BLEND = CutPass("blend", "blend", "roof", "ball 10", to_mm=LENGTH)
 
 
-def box_job(accuracy: Accuracy) -> Job:
+def box_job(accuracy: Accuracy, *, over_mm: float = ROOF - 0.5 * HEIGHT) -> Job:
     """A straight box, gauged, whose roof is to come up to a line, a plane of metal's end above it and one below."""
+    roof = 0.5 * HEIGHT + over_mm
     values = {"width": WIDTH, "height": HEIGHT, "radius": 6.0}
     readings = ShapeReadings("rectangle", tuple(values), np.array(list(values.values())))
     rows = [
@@ -55,7 +56,7 @@ def box_job(accuracy: Accuracy) -> Job:
         "grey iron",
         7.2,
         (port,),
-        targets=(Target("up", roof=Line(np.array([[0.0, ROOF], [LENGTH, ROOF]]))),),
+        targets=(Target("up", roof=Line(np.array([[0.0, roof], [LENGTH, roof]]))),),
         cutters=(Cutter("ball 10", "ball", 10.0, 10.0, 6.0, 100.0),),
         passes=(BLEND,),
         hazards=(above, below),
@@ -84,6 +85,17 @@ def test_a_pass_that_takes_all_there_is_to_remove_is_as_sure_as_that() -> None:
     (only,), removal = told.passes, told.removal_mm3.spread
     assert only.volume_mm3.spread.value == pytest.approx((ROOF - 0.5 * HEIGHT) * WIDTH * LENGTH, rel=0.003)
     assert only.volume_mm3.spread.sd == pytest.approx(removal.sd, rel=0.002)
+
+
+def test_its_interval_is_that_of_the_metal_where_errors_only_add_to_it() -> None:
+    # a roof that stands 0.1 over the line where gauges are good to 0.3: half of what is found is errors
+    told = sure(box_job(replace(NOTHING, gauge_mm=0.3), over_mm=0.1))
+    (only,), removal = told.passes, told.removal_mm3.spread
+    assert removal.interval.low < 0.9 * removal.value
+    assert removal.interval.high - removal.value < removal.value - removal.interval.low
+    near = 0.1 * (removal.interval.high - removal.interval.low)
+    assert only.volume_mm3.spread.interval.low == pytest.approx(removal.interval.low, abs=near)
+    assert only.volume_mm3.spread.interval.high == pytest.approx(removal.interval.high, abs=near)
 
 
 def test_after_the_pass_the_wall_over_a_line_is_sure_and_the_one_under_the_floor_is_as_it_was() -> None:
