@@ -37,24 +37,32 @@ class Solid:
     volume_mm3: float
 
 
-def solid_of(surface: Surface) -> Solid:
+def solid_of(surface: Surface, *, beyond_mm: float = 0.0) -> Solid:
     """Return the closed mesh of a surface: its slabs and rays, and a flat cap at each end.
+
+    Parameters
+    ----------
+    beyond_mm : float
+        How far it goes straight on beyond its ends, so that no cap lies on that of another solid.
 
     Raises
     ------
     SolidError
         If the mesh would not be closed, or would be inside out.
     """
-    chart = surface.chart
-    slabs = len(chart.distance_mm)
-    tips = chart.planes.world_mm(surface.points_mm).reshape(-1, 3)
+    chart, planes = surface.chart, surface.chart.planes
+    tips = planes.world_mm(surface.points_mm)
     spine = np.stack([chart.centre_mm - _along(chart.half_mm), chart.centre_mm + _along(chart.half_mm)], axis=1)
-    ends = chart.planes.world_mm(spine)[[0, -1]].reshape(-1, 3)
-    side = _sides(slabs, chart.rays.total)
-    base = len(tips)
+    ends = planes.world_mm(spine)[[0, -1]]
+    if beyond_mm > 0.0:
+        out = beyond_mm * np.stack([-planes.normal[0], planes.normal[-1]])[:, None]
+        tips = np.concatenate([tips[:1] + out[0], tips, tips[-1:] + out[1]])
+        ends = ends + out
+    slabs, base = len(tips), tips.shape[0] * tips.shape[1]
     first = _cap(chart.rays, 0, base, base + 1)
     last = _cap(chart.rays, (slabs - 1) * chart.rays.total, base + 2, base + 3)
-    return closed_mesh(np.concatenate([tips, ends]), np.concatenate([side, first, last[:, ::-1]]))
+    faces = np.concatenate([_sides(slabs, chart.rays.total), first, last[:, ::-1]])
+    return closed_mesh(np.concatenate([tips.reshape(-1, 3), ends.reshape(-1, 3)]), faces)
 
 
 def closed_mesh(vertices_mm: F64, faces: Int) -> Solid:

@@ -10,6 +10,9 @@ from portgeom.geometry.solid import Solid, solid_of
 from portgeom.model.lofted import LoftedStage
 from portgeom.questions.shape.removal import Removal
 
+BEYOND_MM = 1.0
+"""How far the passage goes on when it is taken out of the passage wanted: caps on each other leave skins of nothing."""
+
 What: TypeAlias = Literal["passage", "wanted", "metal to remove"]
 
 
@@ -34,7 +37,8 @@ def port_solids(stage: LoftedStage, metal: Removal) -> tuple[Part, ...]:
         Part("passage", present, float(stage.surface.volume_mm3.sum())),
         Part("wanted", wanted, metal.volume_after_mm3),
     ]
-    between = less(wanted, present) if metal.volume_mm3 > 0.0 else None
+    taken = solid_of(stage.surface, beyond_mm=BEYOND_MM)
+    between = less(wanted, taken) if metal.volume_mm3 > 0.0 else None
     if between is not None:
         parts.append(Part("metal to remove", between, metal.volume_mm3))
     return tuple(parts)
