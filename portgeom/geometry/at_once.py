@@ -7,6 +7,7 @@ cannot be copied, or there is too little to do, all is done here, one thing afte
 
 from __future__ import annotations
 
+import ctypes
 import gc
 import io
 import os
@@ -32,6 +33,12 @@ MOST = 4
 
 THINNED_FROM, THINNED_TO = 4096, 0.3
 """An array of so many values, of which at most this share differ from the first, is sent as those alone."""
+
+KEPT_BYTES = 256 * 1024 * 1024
+"""So much memory that is free a copy keeps at most, and gets in one piece without asking for pages of its own."""
+
+TRIM_FROM, MAP_FROM = -1, -3
+"""Numbers of mallopt's options, from glibc's malloc.h: M_TRIM_THRESHOLD and M_MMAP_THRESHOLD."""
 
 _job: list[_Work] = []
 """What the copies are to do; they find it here as it was when they were made."""
@@ -136,8 +143,7 @@ def _copied(work: _Work, made: list[list[Any]], copies: int, in_turn: Callable[[
         # number libraries keep threads that sleep between calls; no copy wakes those of its parent
         warnings.filterwarnings("ignore", message=".*fork", category=DeprecationWarning)
         try:
-            # what a copy holds from the start it need not go through again for garbage
-            with ProcessPoolExecutor(copies, mp_context=get_context("fork"), initializer=gc.freeze) as pool:
+            with ProcessPoolExecutor(copies, mp_context=get_context("fork"), initializer=_settle) as pool:
                 waited = {pool.submit(_answer, k, 0, b""): k for k in range(len(made))}
                 for k in in_turn(range(len(made))):
                     while k in waited.values():
@@ -145,6 +151,17 @@ def _copied(work: _Work, made: list[list[Any]], copies: int, in_turn: Callable[[
         except (OSError, RuntimeError):
             # a copy could not be made, or was ended by the system; what is missing is asked by the caller
             return
+
+
+def _settle() -> None:
+    """Make a copy ready for long work."""
+    # what it holds from the start it need not go through again for garbage
+    gc.freeze()
+    # memory given back to the system is asked for again a moment later, page by page; glibc alone is told to keep it
+    keep = getattr(ctypes.CDLL(None), "mallopt", None)
+    if keep is not None:
+        for option in (TRIM_FROM, MAP_FROM):
+            keep(option, KEPT_BYTES)
 
 
 def _take_in(
