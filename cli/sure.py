@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 A = TypeVar("A")
 Command = Callable[..., None]
 
-USUAL_DRAWS, MOST_DRAWS, FEWEST_DRAWS = 2000, 100_000, 50
+USUAL_DRAWS, MOST_DRAWS, FEWEST_DRAWS = 1000, 100_000, 50
 
 seed_option = click.option(
     "--seed",

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 @click.argument("others", nargs=-1, metavar="[OTHER_JOB]...", type=click.Path(path_type=Path))
 @click.option("--stages", "every_stage", is_flag=True, help="Every stage of each port, not the latest alone.")
 @click.option("--within", type=Finite(min=0.0), help="Surfaces nearer than this match; else 0.2 mm.")
-@click.option("--draws", type=click.IntRange(200, 100_000), help="Draws for the uncertainties; else 2000.")
+@click.option("--draws", type=click.IntRange(200, 100_000), help="Draws for the uncertainties; else 1000.")
 @click.option("--chart", "chart", type=click.Path(path_type=Path), help="Write the chart here, .svg or .png.")
 @click.option("--force", is_flag=True, help="Write over a chart that is there.")
 def command(

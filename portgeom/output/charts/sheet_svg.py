@@ -161,6 +161,9 @@ def photo_of(pixels: Pixels) -> Picture:
 
     if not features.check("webp"):
         return Picture("image/png", image_bytes(pixels))
+    # named here, it is found without every other format being read in first
+    from PIL import WebPImagePlugin  # noqa: F401
+
     out = io.BytesIO()
     Image.fromarray(pixels).save(out, format="WEBP", quality=WEBP_QUALITY, method=WEBP_EFFORT)
     return Picture("image/webp", out.getvalue())
