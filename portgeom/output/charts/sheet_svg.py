@@ -52,7 +52,7 @@ def svg_of(drawing: Sheet, *, name: str, describe: str, shared: bool = False) ->
         Whether its marks are one group of that name, so that the page can show them again elsewhere.
     """
     cursor = f' data-cursor="{cursor_text(drawing.cursor)}"' if len(drawing.cursor) else ""
-    marks = f'<g id="{name}">{_marks(drawing, name)}</g>' if shared else _marks(drawing, name)
+    marks = _marks(drawing, name, shared=shared)
     return (
         f'<svg viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}" role="img" '
         f'aria-label="{_escaped(describe)}"{cursor} font-family="{FONTS}">{marks}</svg>'
@@ -74,20 +74,21 @@ def cursor_text(rows: F64) -> str:
     return ";".join(",".join(f"{v:.5g}" if k == 0 else _n(float(v)) for k, v in enumerate(row)) for row in rows)
 
 
-def _marks(drawing: Sheet, name: str) -> str:
-    parts = []
-    for k, mark in enumerate(drawing.marks):
-        parts.append(_mark(mark, f"{name}-{k}"))
-    return "".join(parts)
+def _marks(drawing: Sheet, name: str, *, shared: bool = False) -> str:
+    """Return all marks as one group, which says once what most of them have in common."""
+    parts = [_mark(mark, f"{name}-{k}") for k, mark in enumerate(drawing.marks)]
+    group = f' id="{name}"' if shared else ""
+    return f'<g{group} fill="none" stroke-linejoin="round" stroke-linecap="round">{"".join(parts)}</g>'
 
 
 def _mark(mark: Mark, name: str) -> str:
     if isinstance(mark, Curve):
-        return f'<path d="{_path(mark.points)}" fill="none"{_stroke(mark.stroke)}/>'
+        return f'<path d="{_path(mark.points)}"{_stroke(mark.stroke)}/>'
     if isinstance(mark, Region):
         opacity = "" if mark.opacity >= 1.0 else f' fill-opacity="{_n(mark.opacity)}"'
         edge = "" if mark.edge is None else _stroke(mark.edge)
-        return f'<path d="{_path(mark.points)}Z" fill="{mark.fill or "none"}"{opacity}{edge}/>'
+        fill = f' fill="{mark.fill}"' if mark.fill else ""
+        return f'<path d="{_path(mark.points)}Z"{fill}{opacity}{edge}/>'
     if isinstance(mark, Spot):
         return _spot(mark)
     if isinstance(mark, Words):
@@ -105,7 +106,7 @@ def _spot(spot: Spot) -> str:
         return f'<path d="{corners}" fill="{spot.colour}"/>'
     upright = f"M{_n(x)},{_n(y - r)}V{_n(y + r)}"
     lying = f"M{_n(x - r)},{_n(y)}H{_n(x + r)}" if spot.shape == "plus" else ""
-    return f'<path d="{upright}{lying}" fill="none" stroke="{spot.colour}" stroke-width="1.4"/>'
+    return f'<path d="{upright}{lying}" stroke="{spot.colour}" stroke-width="1.4" stroke-linecap="butt"/>'
 
 
 def _words(words: Words) -> str:
@@ -117,7 +118,7 @@ def _words(words: Words) -> str:
     bold = ' font-weight="bold"' if words.bold else ""
     ground = ""
     if words.ground is not None:
-        ground = f' stroke="{words.ground}" stroke-width="3" stroke-linejoin="round" paint-order="stroke"'
+        ground = f' stroke="{words.ground}" stroke-width="3" paint-order="stroke"'
     return (
         f'<text x="{_n(x)}" y="{_n(y + BASELINE * words.size)}" font-size="{_n(words.size)}" fill="{words.colour}"'
         f"{anchor}{bold}{ground}{turned}>{_escaped(words.text)}</text>"
@@ -170,11 +171,11 @@ def photo_of(pixels: Pixels) -> Picture:
 
 
 def _stroke(stroke: Stroke) -> str:
-    dashes = ' stroke-linecap="round"'
+    dashes = ""
     if stroke.dashes:
-        dashes = f' stroke-dasharray="{" ".join(_n(d) for d in stroke.dashes)}"'
+        dashes = f' stroke-dasharray="{" ".join(_n(d) for d in stroke.dashes)}" stroke-linecap="butt"'
     opacity = "" if stroke.opacity >= 1.0 else f' stroke-opacity="{_n(stroke.opacity)}"'
-    return f' stroke="{stroke.colour}" stroke-width="{_n(stroke.width)}" stroke-linejoin="round"{dashes}{opacity}'
+    return f' stroke="{stroke.colour}" stroke-width="{_n(stroke.width)}"{dashes}{opacity}'
 
 
 def _path(points: F64) -> str:

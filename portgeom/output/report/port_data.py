@@ -24,13 +24,13 @@ from portgeom.questions.walls.seen import walls_seen_mm
 from portgeom.questions.walls.walls import MAP_TO_MM
 from portgeom.questions.whole_job import WholeJob, WholeStage
 
-PAGE_BYTES = 2_200_000
+PAGE_BYTES = 1_700_000
 """All shapes of a page together take no more than about this, as text."""
 
 CELL_BYTES = 4.0 * 4.0 / 3.0
 """Text for one place of one state: two bytes of shape and two of colour."""
 
-FEWEST, MOST = 3_000, 14_000
+FEWEST, MOST = 2_000, 14_000
 """Places of one state."""
 
 RAMP_STEPS = 255
