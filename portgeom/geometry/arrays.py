@@ -22,7 +22,11 @@ Bool: TypeAlias = npt.NDArray[np.bool_]
 
 def frozen(values: npt.ArrayLike) -> F64:
     """Return a read-only float64 copy of ``values``."""
-    array = np.array(values, dtype=np.float64)
+    return read_only(np.array(values, dtype=np.float64))
+
+
+def read_only(array: F64) -> F64:
+    """Return the same array, which nobody else holds, read-only from now on."""
     array.setflags(write=False)
     return array
 

@@ -47,11 +47,14 @@ class Planes:
 
     def world_mm(self, points_mm: F64) -> F64:
         """Return section points (..., k, n, 2) in the head frame, (..., k, n, 3)."""
-        return (
-            self.origin_mm[..., None, :]
-            + points_mm[..., 0:1] * self.right[..., None, :]
-            + points_mm[..., 1:2] * self.up[..., None, :]
-        )
+        u, v = points_mm[..., 0], points_mm[..., 1]
+        world = np.empty((*np.broadcast_shapes(u.shape, (*self.origin_mm.shape[:-1], 1)), 3))
+        for xyz in range(3):  # whole rows of points at a time
+            along = u * self.right[..., None, xyz]
+            along += self.origin_mm[..., None, xyz]
+            along += v * self.up[..., None, xyz]
+            world[..., xyz] = along
+        return world
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,7 +48,7 @@ class Wall:
 
 def wall_of(surface: Surface) -> Wall:
     """Return a surface in the head frame, with its normals."""
-    wall = surface.chart.planes.world_mm(surface.points_mm)
+    wall = surface.world_mm
     along = np.gradient(wall, surface.chart.distance_mm, axis=0)
     around = np.roll(wall, -1, axis=1) - np.roll(wall, 1, axis=1)
     # rays run anticlockwise looking in: round the port, then along it, turns out of the passage

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import cached_property
 
 import numpy as np
 
-from portgeom.geometry.arrays import F64, Bool, Int, frozen
+from portgeom.geometry.arrays import F64, Bool, Int, frozen, read_only
 from portgeom.geometry.chart import Chart
 from portgeom.geometry.findings import Finding, GeometryError
 from portgeom.geometry.flow_area import flow_area_mm2
@@ -21,9 +22,11 @@ HIDDEN_SHARE = 0.005
 """Undercut area, as a share of a section, above which it is refused."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Surface:
     """A lofted port: one distance for every slab and ray of its chart; with a leading axis, many at once.
+
+    Its points are laid out once, when they are first asked for, and stay here when the surface is sent elsewhere.
 
     Attributes
     ----------
@@ -48,10 +51,18 @@ class Surface:
         """Return the area in the plane of every slab (..., m)."""
         return self.moments.area_mm2
 
-    @property
+    @cached_property
     def points_mm(self) -> F64:
         """Return section points (..., m, n, 2)."""
-        return self.chart.tips_mm(self.rho_mm)
+        return read_only(self.chart.tips_mm(self.rho_mm))
+
+    @cached_property
+    def world_mm(self) -> F64:
+        """Return the same points in the head frame (..., m, n, 3)."""
+        return read_only(self.chart.planes.world_mm(self.points_mm))
+
+    def __getstate__(self) -> dict[str, object]:
+        return {field.name: getattr(self, field.name) for field in fields(self)}
 
     @property
     def centroid_mm(self) -> F64:

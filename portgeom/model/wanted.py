@@ -6,6 +6,7 @@ recut, its walls moved out; or the target's own section. What has to come off is
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -87,11 +88,9 @@ def _shaped(port: LoftedPort, target: Target | None, limits: Limits, pattern: Pa
         return _from_sections(port, target.name, pattern, end)
     plan = target if target is not None else Target("bridge")
     steps = target_steps(port, target, limits=limits)
-    rho, reshaped = _applied(port, plan, steps)
-    measured = port.cast.measured()
-    at_stations = steps.applied(np.array(list(measured)), list(measured.values()))
+    rho, reshaped, at_stations = _applied(port, plan, steps, port.cast.measured())
     line_from: LineFrom = "bridge" if plan.roof is None else "job"
-    return _wanted(plan.name, line_from, rho, reshaped, dict(zip(measured, at_stations, strict=True)), end)
+    return _wanted(plan.name, line_from, rho, reshaped, at_stations, end)
 
 
 def target_steps(port: LoftedPort, target: Target | None, *, limits: Limits) -> Steps:
@@ -114,20 +113,26 @@ def target_steps(port: LoftedPort, target: Target | None, *, limits: Limits) -> 
 
 def wanted_distances(port: LoftedPort, target: Target | None, steps: Steps) -> F64:
     """Return distances (m, n) of the sections that steps make of a port as cast."""
-    return _applied(port, target if target is not None else Target("bridge"), steps)[0]
+    return _applied(port, target if target is not None else Target("bridge"), steps, {})[0]
 
 
-def _applied(port: LoftedPort, plan: Target, steps: Steps) -> tuple[F64, list[F64]]:
+def _applied(
+    port: LoftedPort, plan: Target, steps: Steps, measured: Mapping[int, F64]
+) -> tuple[F64, list[F64], dict[int, F64]]:
+    """Return distances and polygons of the wanted sections, and what becomes of the outlines measured at some slabs."""
     chart, cast = port.chart, port.cast
     polygons = list(cast.surface.points_mm)
-    reshaped = steps.applied(np.arange(len(polygons)), polygons)
+    slabs = np.concatenate([np.arange(len(polygons)), np.fromiter(measured, dtype=np.intp)])
+    # all at once: what it costs to reshape sections hardly grows with their number
+    made = steps.applied(slabs, [*polygons, *measured.values()])
+    reshaped, at_stations = made[: len(polygons)], dict(zip(measured, made[len(polygons) :], strict=True))
     rho = _read_changed(chart, cast.surface.rho_mm, polygons, reshaped)
     if plan.throat_diameter_mm is not None:
         opened = _opened_throat(port, rho, plan.throat_diameter_mm)
         for j in np.flatnonzero((opened > rho).any(axis=1)):
             reshaped[j] = chart.rays.tips_mm(chart.centre_mm[j], chart.half_mm[j], opened[j])
         rho = opened
-    return rho, reshaped
+    return rho, reshaped, at_stations
 
 
 def _refuse_folds(port: LoftedPort, wanted: Wanted) -> None:

@@ -72,7 +72,7 @@ def hazard_shapes(hazards: Sequence[Behind], surface: Surface, folder: Path) -> 
     folder : Path
         Of the job, where meshes lie.
     """
-    skin = surface.chart.planes.world_mm(surface.points_mm).reshape(-1, 3)
+    skin = surface.world_mm.reshape(-1, 3)
     box = np.array([[s.min() - MARGIN_MM, s.max() + MARGIN_MM] for s in skin.T]).T
     found = (_shape(h, surface, skin, box, folder) for h in hazards)
     return tuple(s for s in found if s is not None and len(s.triangles))

@@ -201,7 +201,7 @@ def _title(answer: Answers, state: str) -> str:
 
 
 def _skin_mm(surface: Surface) -> F64:
-    return frozen(surface.chart.planes.world_mm(surface.points_mm))
+    return surface.world_mm
 
 
 def _rings(answer: Answers, skin: F64) -> tuple[Ring, ...]:

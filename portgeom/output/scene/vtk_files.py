@@ -68,7 +68,7 @@ def skin_mesh(part: Fielded) -> pyvista.PolyData:
     """Return a surface as a mesh with its fields at the points."""
     import pyvista
 
-    skin = part.surface.chart.planes.world_mm(part.surface.points_mm)
+    skin = part.surface.world_mm
     slabs, rays, _ = skin.shape
     index = np.arange(slabs * rays).reshape(slabs, rays)
     beside = np.roll(index, -1, axis=1)

@@ -77,7 +77,7 @@ def gauges_of(surface: Surface, draws: Sequence[WallDraws], *, sure: float, reac
     reach_mm : float
         The most that any place may move.
     """
-    nodes = surface.chart.planes.world_mm(surface.points_mm).reshape(-1, 3)
+    nodes = surface.world_mm.reshape(-1, 3)
     made = []
     for known in draws:
         hazard = known.behind

@@ -74,7 +74,7 @@ def cut_places(present: Surface, wall_after: Wall, volume_mm3: float) -> CutPlac
     patch = rows[:, None] * shape[1] + columns
     gathered = np.zeros(shape[0] * shape[1])
     np.add.at(gathered, patch, volume)
-    through = (wall - chart.planes.world_mm(present.points_mm))[slab, ray]
+    through = (wall - present.world_mm)[slab, ray]
     square = np.abs(np.einsum("ij,ij->i", through, inward[slab, ray]))
     return CutPlaces(
         at_mm=wall[slab, ray],

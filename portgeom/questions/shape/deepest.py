@@ -47,8 +47,8 @@ def deepest_cut(present: Surface, after: Surface) -> Deepest | None:
     slab, ray = np.nonzero(outward > chart.tolerance.length_mm)
     if not len(slab):
         return None
-    grid = chart.planes.world_mm(present.points_mm)
-    wanted = chart.planes.world_mm(after.points_mm)[slab, ray]
+    grid = present.world_mm
+    wanted = after.world_mm[slab, ray]
     most = outward[slab, ray]
     best, depth = -1, 0.0
     for turn in range(TURNS):

@@ -24,8 +24,8 @@ def depths_mm(present: Surface, after: Surface) -> F64:
         s = chart.distance_mm
         first = int(np.searchsorted(s, s[rows[0]] - 2.0 * reach - 1.0))
         last = int(np.searchsorted(s, s[rows[-1]] + 2.0 * reach + 1.0, side="right"))
-        skin = chart.planes.world_mm(present.points_mm)[first:last]
-        places = chart.planes.world_mm(after.points_mm)[cut]
+        skin = present.world_mm[first:last]
+        places = after.world_mm[cut]
         depth[cut] = np.abs(
             mesh_distance(skin.reshape(-1, 3), _triangles(*skin.shape[:2]), closed=False).distance_mm(places)
         )

@@ -17,7 +17,7 @@ def wall_area_mm2(surface: Surface, *, to_mm: float) -> float:
     """
     chart = surface.chart
     last = chart.slab_at(to_mm)
-    points = chart.planes.world_mm(surface.points_mm)[: last + 1]
+    points = surface.world_mm[: last + 1]
     a, b = points[:-1], points[1:]
     c, d = np.roll(b, -1, axis=1), np.roll(a, -1, axis=1)
 

@@ -172,7 +172,7 @@ def _walls(
 def _least_mm(hazard: Behind, plain: Sequence[PassResult], found: Sequence[Sequence[PassResult]]) -> F64:
     """Return the least wall after every pass (r + 1, i): first of the port itself, then of the draws worked."""
     surfaces = [result.after for results in (plain, *found) for result in results]
-    nodes = np.stack([s.chart.planes.world_mm(s.points_mm) for s in surfaces])
+    nodes = np.stack([s.world_mm for s in surfaces])
     return least_distances_mm(nodes, hazard.wall_mm).reshape(-1, len(plain))
 
 

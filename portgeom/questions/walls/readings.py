@@ -60,7 +60,7 @@ def read_walls(cast: Surface, readings: Sequence[WallReading]) -> ReadWalls:
     """Return thickness all over the port as cast from readings on it, at least one."""
     from scipy.spatial import cKDTree
 
-    nodes = cast.chart.planes.world_mm(cast.points_mm)
+    nodes = cast.world_mm
     thick, away = _between(cast, readings)
     return ReadWalls(
         frozen(nodes),

@@ -21,8 +21,7 @@ def walls_seen_mm(
     Infinite beyond ``to_mm``, NaN where it is not known; the same as ``wall_map`` has there.
     """
     chosen = np.ix_(slabs, rays)
-    chart = surface.chart
-    nodes = chart.planes.world_mm(surface.points_mm)[chosen].reshape(-1, 3)
+    nodes = surface.world_mm[chosen].reshape(-1, 3)
     least = np.full(len(nodes), np.inf)
     unknown = np.zeros(len(nodes), dtype=bool)
     for hazard in hazards:
