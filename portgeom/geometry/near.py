@@ -24,8 +24,11 @@ _Kind = TypeVar("_Kind", bound=np.generic)
 BLOCK = 8
 """Places along each side of a block that is kept or left out as one."""
 
-LOWEST = 16
-"""Places whose neighbouring cells are searched for the least distance."""
+MOST_LOWEST = 2048
+"""Places whose neighbouring cells may hold the least distance: at most so many, the nearest ones."""
+
+CELLS = 256
+"""Cells that are searched for the least distance: those of them that are nearest at corners, edges and middle."""
 
 HALVINGS = 4
 """How often the cells that hold the least distance are searched again, each time half as wide."""
@@ -75,7 +78,7 @@ class Spot:
 
 def places_of(surface: Surface) -> Places:
     """Return a surface's grid, ready to be asked what is near."""
-    nodes = surface.chart.planes.world_mm(surface.points_mm)
+    nodes = surface.world_mm
     xyz = np.ascontiguousarray(np.moveaxis(nodes, -1, 0))
     block = _blocks(xyz)
     middle = 0.5 * (block.min(axis=2).min(axis=-1) + block.max(axis=2).max(axis=-1))
@@ -155,26 +158,40 @@ def _any_in_block(chosen: Bool) -> Bool:
 
 
 def nearest_spot(places: Places, distance: Distance, found: Near) -> Spot:
-    """Return where the surface, taken as flat from place to place along slabs and rays, is nearest."""
-    slabs, rays = found.distance_mm.shape
-    flat = found.distance_mm.ravel()
-    lowest = np.argpartition(flat, min(LOWEST, flat.size) - 1)[:LOWEST]
-    i, k = np.divmod(lowest, rays)
-    cells = np.concatenate([np.column_stack([i - a, k - b]) for a in (0, 1) for b in (0, 1)])
-    cells = cells[(cells[:, 0] >= 0) & (cells[:, 0] < slabs - 1)]
-    cells = np.unique(np.column_stack([cells[:, 0], cells[:, 1] % rays]), axis=0)
-    sought = _Sought.middles(cells)
+    """Return where the surface, taken as flat from place to place along slabs and rays, is nearest.
+
+    Notes
+    -----
+    Inside a cell it may be nearer than at any corner, by half the cell's diagonal at most; where a cutter was held
+    back from a wall thousands of corners are as near as each other, and only what lies between them tells.
+    """
+    sought = _Sought.of_middles(places, distance, _cells_that_may_be_nearest(places, found))
+    sought = sought.best(CELLS)
     for halving in range(HALVINGS + 1):
         sought = sought.searched(places, distance, 0.5 ** (halving + 1))
         if halving == 0:
-            # a place on the edge of a cell is in its neighbours too, up to four, and may go on in any of them
-            sought = sought.best(4)
+            # a place on the edge of a cell is in its neighbours too, and may go on in any of them
+            sought = sought.best(8)
     sought = sought.best(1)
     return Spot(
         float(sought.cells[0, 0] + sought.a[0]),
         float(sought.cells[0, 1] + sought.b[0]),
         float(sought.least_mm[0]),
     )
+
+
+def _cells_that_may_be_nearest(places: Places, found: Near) -> Int:
+    """Return slab and ray (c, 2) of cells that hold the nearest place, or one nearer than it between their corners."""
+    slabs, rays = found.distance_mm.shape
+    flat = found.distance_mm.ravel()
+    lowest = np.flatnonzero(flat <= flat.min() + 0.5 * places.cell_mm)
+    if len(lowest) > MOST_LOWEST:
+        lowest = lowest[np.argpartition(flat[lowest], MOST_LOWEST - 1)[:MOST_LOWEST]]
+    i, k = np.divmod(lowest, rays)
+    cell = np.concatenate([(i - a) * rays + (k - b) % rays for a in (0, 1) for b in (0, 1)])
+    chosen = np.zeros((slabs + 1) * rays, dtype=bool)
+    chosen[cell + rays] = True  # cells before the first slab come first
+    return np.argwhere(chosen.reshape(slabs + 1, rays)[1:slabs])
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,9 +204,12 @@ class _Sought:
     least_mm: F64
 
     @classmethod
-    def middles(cls, cells: Int) -> Self:
-        middle = np.full(len(cells), 0.5)
-        return cls(cells, middle, middle, np.full(len(cells), np.inf))
+    def of_middles(cls, places: Places, distance: Distance, cells: Int) -> Self:
+        """Return the nearest of each cell's middle and the middles of two edges; the others are a neighbour's."""
+        a, b = (np.tile(share, (len(cells), 1)) for share in ((0.5, 0.5, 0.0), (0.5, 0.0, 0.5)))
+        away = distance(within_cells(places.nodes_mm, cells[:, 0], cells[:, 1], a, b).reshape(-1, 3)).reshape(a.shape)
+        row, at = np.arange(len(cells)), np.argmin(away, axis=1)
+        return cls(cells, a[row, at], b[row, at], away[row, at])
 
     def best(self, count: int) -> Self:
         order = np.argsort(self.least_mm, kind="stable")[:count]
@@ -200,7 +220,7 @@ class _Sought:
         step = np.linspace(-half, half, 5)
         by_a, by_b = (x.ravel() for x in np.meshgrid(step, step, indexing="ij"))
         a, b = (np.clip(x[:, None] + y, 0.0, 1.0) for x, y in ((self.a, by_a), (self.b, by_b)))
-        points = _within(places, self.cells[:, 0], self.cells[:, 1], a, b)
+        points = within_cells(places.nodes_mm, self.cells[:, 0], self.cells[:, 1], a, b)
         away = distance(points.reshape(-1, 3)).reshape(a.shape)
         row, at = np.arange(len(a)), np.argmin(away, axis=1)
         nearer = away[row, at] < self.least_mm
@@ -215,10 +235,10 @@ def area_below_mm2(places: Places, found: Near, limit_mm: float) -> float:
     the middle of something round that makes the area smaller, by about that of a cell.
     """
     under = found.distance_mm < limit_mm
-    rows, rays = _cells_touched(under)
+    rows, rays = cells_touched(under)
     if len(rows) == 0:
         return 0.0
-    corner = _corners(found.distance_mm, rows, rays)
+    corner = corners(found.distance_mm, rows, rays)
     share = np.ones(len(rows))
     crossed = (corner >= limit_mm).any(axis=1)
     step = (np.arange(SUBCELLS) + 0.5) / SUBCELLS
@@ -230,7 +250,7 @@ def area_below_mm2(places: Places, found: Near, limit_mm: float) -> float:
     return float(share @ _cell_areas_mm2(places, rows, rays))
 
 
-def _cells_touched(under: Bool) -> tuple[Int, Int]:
+def cells_touched(under: Bool) -> tuple[Int, Int]:
     """Return slab and ray of every cell that has a corner in a set of places (m, n)."""
     either = under | np.roll(under, -1, axis=1)
     rows, rays = np.nonzero(either[:-1] | either[1:])
@@ -238,20 +258,20 @@ def _cells_touched(under: Bool) -> tuple[Int, Int]:
 
 
 def _cell_areas_mm2(places: Places, rows: Int, rays: Int) -> F64:
-    corner = _corners(places.nodes_mm, rows, rays)
+    corner = corners(places.nodes_mm, rows, rays)
     first, second = corner[:, 3] - corner[:, 0], corner[:, 1] - corner[:, 2]
     return 0.5 * np.linalg.norm(np.cross(first, second), axis=1)
 
 
-def _corners(values: F64, rows: Int, rays: Int) -> F64:
+def corners(values: F64, rows: Int, rays: Int) -> F64:
     """Return values (c, 4, ...) at a cell's corners: this slab and ray, next slab, next ray, both next."""
     after = (rays + 1) % values.shape[1]
     return np.stack([values[rows, rays], values[rows + 1, rays], values[rows, after], values[rows + 1, after]], axis=1)
 
 
-def _within(places: Places, rows: Int, rays: Int, a: F64, b: F64) -> F64:
-    """Return points (c, k, 3) of cells at shares ``a`` towards the next slab, ``b`` towards the next ray."""
-    return _blend(_corners(places.nodes_mm, rows, rays)[:, :, None, :], a[..., None], b[..., None])
+def within_cells(nodes_mm: F64, rows: Int, rays: Int, a: F64, b: F64) -> F64:
+    """Return points (c, k, 3) of cells (c,) at shares ``a`` towards the next slab, ``b`` towards the next ray."""
+    return _blend(corners(nodes_mm, rows, rays)[:, :, None, :], a[..., None], b[..., None])
 
 
 def _blend(corner: F64, a: F64, b: F64) -> F64:

@@ -103,6 +103,31 @@ def test_the_area_near_a_point_falls_short_of_its_disc_by_less_than_a_cell(place
     assert pi * (radius**2 - (slab**2 + ray**2) / 4.0) - sampled <= area <= pi * radius**2 + sampled
 
 
+def test_the_least_distance_is_found_where_thousands_of_places_are_as_near(places: Places) -> None:
+    # every place held at 3 from a hole lying along the roof: only what sags between rays tells
+    hole, radius = np.array([1.3, ROOF + 4.0]), 5.0
+
+    def away(points: np.ndarray) -> np.ndarray:
+        return np.hypot(points[:, 0] - hole[0], points[:, 2] - hole[1]) - radius
+
+    chart = places.surface.chart
+    (u, v), (out_u, out_v) = chart.centre_mm[0], chart.rays.direction.T
+    from_u, from_v = u + chart.half_mm[0] * chart.rays.foot - hole[0], v - hole[1]
+    ahead = out_u * from_u + out_v * from_v
+    within = ahead**2 - (from_u**2 + from_v**2 - (radius + 3.0) ** 2)
+    stop = np.where((within > 0.0) & (ahead < 0.0), -ahead - np.sqrt(np.maximum(within, 0.0)), np.inf)
+    rho = np.minimum(places.surface.rho_mm, np.maximum(stop, 1.0))
+    held = places_of(with_distances(places.surface, rho, places.surface.moments - places.surface.moments))
+    found = near(held, away, 4.0)
+    assert (np.abs(found.distance_mm - 3.0) < 1e-9).sum() > 2000
+    tips = chart.tips_mm(rho)[0]
+    share = np.linspace(0.0, 1.0, 201)[:, None, None]
+    chords = (tips + share * (np.roll(tips, -1, axis=0) - tips)).reshape(-1, 2)
+    least = np.hypot(*(chords - hole).T).min() - radius
+    assert least < 3.0 - 0.004
+    assert nearest_spot(held, away, found).distance_mm == pytest.approx(least, abs=5e-4)
+
+
 def test_the_least_distance_is_exact_between_places(places: Places) -> None:
     for x, y in np.random.default_rng(5).uniform([-8, 20], [8, 60], size=(20, 2)):
         away = Asked((x, y, ROOF + 1.0))

@@ -16,6 +16,7 @@ from portgeom.model.lofted import LoftedPort, LoftedStage
 from portgeom.model.wanted import Wanted
 from portgeom.questions.cutting.between_rays import PER_RAY, FineRays, of_chart
 from portgeom.questions.cutting.cuts import Cut, Groove, cut_blend, cut_grooves
+from portgeom.questions.cutting.held_back import held_back
 from portgeom.questions.cutting.lead import Lead, Sheet
 from portgeom.questions.cutting.level import cut_level
 from portgeom.questions.cutting.plan import PlannedPass
@@ -239,16 +240,10 @@ class Bench:
 
     def _held_back(self, before_fine_mm: F64, after_fine_mm: F64) -> F64:
         """Return distances after a pass, nowhere beyond where a wall is at its limit."""
-        chart = self.port.chart
-        before, after = of_chart(before_fine_mm), of_chart(after_fine_mm)
-        slab, ray = np.nonzero(after > before + chart.tolerance.length_mm)
-        if not len(slab):
+        after = of_chart(after_fine_mm)
+        held = held_back(self.port.chart, of_chart(before_fine_mm), after, self.hazards)
+        if held is after:
             return after_fine_mm
-        points = chart.planes.world_mm(chart.tips_mm(before))[slab, ray]
-        u, v = chart.rays.direction[ray].T
-        ahead = u[:, None] * chart.planes.right[slab] + v[:, None] * chart.planes.up[slab]
-        held = after.copy()
-        held[slab, ray] = np.minimum(held[slab, ray], before[slab, ray] + stop_depth_mm(points, ahead, self.hazards))
         # from ray to ray the wall is drawn straight where either was held back
         bites = held < after
         beside = np.repeat(bites | np.roll(bites, -1, axis=1), PER_RAY, axis=1)

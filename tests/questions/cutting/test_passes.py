@@ -11,6 +11,7 @@ import pytest
 
 from portgeom.geometry.outline import Outline
 from portgeom.geometry.shapes import CornerRadii, circle, rectangle
+from portgeom.geometry.surface import Surface
 from portgeom.job.faults import JobError
 from portgeom.job.units import told
 from portgeom.job.values import CutPass, Cutter, Hazard
@@ -148,7 +149,21 @@ def test_walls_respected_keep_a_hole_its_metal_all_round(worked: Callable, acros
     assert free.plan.kept_back is None
     for r in port.results:
         assert r.walls.walls[0].least.wall_mm >= 3.0 - 0.02
+        # a second road: the standing hole's distance in closed form, all over the surface round it
+        x, y, z = patches(r.after)
+        aside, below = np.hypot(x - across, y - 40.0) - 5.5, 30.0 - z
+        wall = np.where(below > 0.0, np.hypot(np.maximum(aside, 0.0), below), aside)
+        assert wall.min() == pytest.approx(r.walls.walls[0].least.wall_mm, abs=0.005)
     assert 0.0 < port.plan.kept_back.volume_mm3 < 1500.0  # no more than a dome round the hole
+
+
+def patches(surface: Surface, parts: int = 10) -> np.ndarray:
+    """Return points (3, n) all over a stretch of a surface, taken as flat from place to place of its grid."""
+    nodes = surface.chart.planes.world_mm(surface.points_mm)[np.abs(surface.chart.distance_mm - 40.0) < 12.0]
+    share = np.linspace(0.0, 1.0, parts + 1)
+    a, b = (x.reshape(-1, 1, 1, 1) for x in np.meshgrid(share, share))
+    here, beside = (n[:-1] + a * (n[1:] - n[:-1]) for n in (nodes, np.roll(nodes, -1, axis=1)))
+    return (here + b * (beside - here)).reshape(-1, 3).T
 
 
 def test_stop_is_the_depth_at_which_the_cutter_leaves_the_least_wall(worked: Callable) -> None:
