@@ -27,7 +27,7 @@ BLOCK = 8
 MOST_LOWEST = 2048
 """Places whose neighbouring cells may hold the least distance: at most so many, the nearest ones."""
 
-CELLS = 256
+CELLS = 128
 """Cells that are searched for the least distance: those of them that are nearest at corners, edges and middle."""
 
 HALVINGS = 4
