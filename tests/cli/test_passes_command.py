@@ -267,3 +267,12 @@ def test_a_card_is_not_written_under_a_name_that_says_another_kind(tmp_path: Pat
     assert result.exit_code == 2
     assert "ends in .pdf or .html" in result.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_pass_that_takes_nothing_has_no_interval() -> None:
+    example = Path(__file__).parents[2] / "examples" / "workshop-stages"
+    told = CliRunner().invoke(main, ["passes", str(example), "--port", "1", "--stage", "finished", "--draws", "100"])
+    (line,) = [x for x in told.output.splitlines() if "measured again and cut" in x]
+    assert "blend the roof" in line
+    assert "grooves" not in line
+    assert "0.0 to 0.0" not in line

@@ -110,7 +110,7 @@ def pair_lines(result: Comparison, pair: Pair, shown: Shown) -> list[str]:
     scale = bench_scale(a.stage.surface)
     lines = [f"{called(result, a)} against {called(result, b)}: {_volume_words(pair.volume, shown)}"]
     for words, found in (("smallest area", pair.smallest), ("entry", pair.entry), ("throat", pair.throat)):
-        lines.append(f"  {words}: {_area_words(found, shown)}")
+        lines.append(f"  {words}: {area_words(found, shown)}")
     if f"{abs(pair.worst_percent):.1f}" == "0.0":
         lines.append("  areas along the path are the same")
     else:
@@ -146,22 +146,25 @@ def called(result: Comparison, member: Member) -> str:
 
 
 def _volume_words(found: Difference, shown: Shown) -> str:
-    told = _signed(shown.volume(abs(found.value)), found.value, "more", "less")
+    told = _signed(shown.volume(abs(found.value)), found.value, "more", "less", "as much")
     if not isfinite(found.sd):
         return f"holds {told}; {UNSURE}"
     ends = [_signed(shown.volume(abs(x)), x, "more", "less") for x in (found.interval.low, found.interval.high)]
     return f"holds {told} (95 percent: {ends[0]} to {ends[1]}); {verdict(found)}"
 
 
-def _area_words(found: Difference, shown: Shown) -> str:
-    told = _signed(shown.area(abs(found.value)), found.value, "larger", "smaller")
+def area_words(found: Difference, shown: Shown) -> str:
+    told = _signed(shown.area(abs(found.value)), found.value, "larger", "smaller", "as large")
     if not isfinite(found.sd):
         return f"{told}; {UNSURE}"
     ends = [_signed(shown.area(abs(x)), x, "larger", "smaller") for x in (found.interval.low, found.interval.high)]
     return f"{told} (95 percent: {ends[0]} to {ends[1]}); {verdict(found)}"
 
 
-def _signed(size: str, value: float, more: str, less: str) -> str:
+def _signed(size: str, value: float, more: str, less: str, same: str = "") -> str:
+    """Return a size with its direction; of one that is told as 0, what is the same, or the bare size."""
+    if not float(size.split()[0].replace(",", "")):
+        return same or size
     return f"{size} {more if value > 0.0 else less}"
 
 

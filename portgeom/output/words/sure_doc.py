@@ -215,10 +215,11 @@ def _below(sure: StageSure) -> list[str]:
 
 
 def passes_words(sure: StageSure, shown: Shown) -> list[str]:
-    """Return the interval of what each pass takes in words."""
-    if not sure.passes:
+    """Return the interval of what each pass takes in words, but of those that surely take nothing."""
+    told = [p for p in sure.passes if p.volume_mm3.spread.interval.high >= LEAST_TOLD_MM3]
+    each = "; ".join(f"{p.name} {_between(p.volume_mm3.spread, shown.volume_number)} cc" for p in told)
+    if not each:
         return []
-    each = "; ".join(f"{p.name} {_between(p.volume_mm3.spread, shown.volume_number)} cc" for p in sure.passes)
     return [f"  95 percent, from {sure.passes_run} ports measured again and cut: {each}."]
 
 
