@@ -70,7 +70,7 @@ class Sections:
     smallest, throat : int
         The slab of the smallest net area from face to throat, and that of the throat.
     before_mm2 : float
-        The smallest net area at the stations before the throat, whose own size the valve gives.
+        The smallest net area before the throat, whose own size the valve gives.
     """
 
     distance_mm: F64
@@ -143,8 +143,15 @@ def sections_of(port: LoftedPort, stage: LoftedStage, taken: Blocked) -> Section
         net_mm2=frozen(net),
         smallest=int(np.argmin(net[: throat + 1])),
         throat=throat,
-        before_mm2=float(net[ahead].min()) if len(ahead) else float(net[throat]),
+        before_mm2=_before_mm2(net, int(ahead.max()), throat) if len(ahead) else float(net[throat]),
     )
+
+
+def _before_mm2(net_mm2: F64, last: int, throat: int) -> float:
+    """Return the smallest area up to the last station before the throat, or beyond it where the port dips there."""
+    dip = float(net_mm2[last:throat].min())
+    before = float(net_mm2[: last + 1].min())
+    return min(before, dip) if dip < net_mm2[throat] else before
 
 
 def choked_mass_kg_s(sections: Sections, supply: Supply) -> float:

@@ -8,7 +8,7 @@ from math import pi
 import numpy as np
 import pytest
 
-from portgeom.geometry.shapes import circle
+from portgeom.geometry.shapes import CornerRadii, circle, rectangle
 from portgeom.questions.flow.along import ChokedFlow
 from portgeom.questions.flow.theoretical import bernoulli_speed_m_s
 from portgeom.questions.flow.whole import FlowAnswers, FlowAsked
@@ -95,3 +95,22 @@ def test_an_exhaust_feeds_from_the_valve_and_is_reckoned_so(narrowing: Callable[
     out, into = (narrowing(kind=kind, asked=FlowAsked(rate=cfm(150.0))).state for kind in ("exhaust", "intake"))
     assert out.supply.pressure_pa > into.supply.pressure_pa
     assert out.along.fastest.speed_m_s < into.along.fastest.speed_m_s
+
+
+def test_a_port_smallest_between_stations_is_as_small_for_the_valve(flowing: Callable[..., FlowAnswers]) -> None:
+    # half way from one shape to another every ray is a mean of two, and its square less than the mean of theirs
+    tall = rectangle(32.0, 52.0, CornerRadii(4.0, 4.0, 4.0, 4.0))
+    for stations, throat in ([circle(46.0), tall], 50.0), ([tall], 46.0):
+        at = np.linspace(0.0, 80.0, len(stations) + 2)
+        answer = flowing(at, [circle(52.0), *stations, circle(throat)], job={"valves": (VALVE,)})
+        fastest = answer.state.along.fastest
+        assert not np.isclose(at, fastest.distance_mm).any()
+        assert fastest.net_mm2 < min(s.net_mm2 for s in answer.state.along.stations) - 1.0
+        assert answer.valve is not None
+        assert answer.valve.port_mm2 == fastest.net_mm2
+
+
+def test_a_port_that_narrows_to_its_throat_is_not_smaller_before_it(flowing: Callable[..., FlowAnswers]) -> None:
+    answer = flowing([0.0, 40.0, 80.0], [circle(52.0), circle(49.0), circle(46.0)], job={"valves": (VALVE,)})
+    assert answer.valve is not None
+    assert answer.valve.port_mm2 == pytest.approx(pi / 4 * (49.0**2 - 8.0**2), rel=1e-3)
