@@ -11,6 +11,7 @@ from portgeom.output.words.handover_cautions import HANDED_OVER, RECEIVED, VALVE
 from portgeom.output.words.quote_doc import HEADINGS, hours_words, missing_lines, price_words, quote_rows
 from portgeom.output.words.record_doc import (
     flow_rows,
+    lifts_left_out,
     opened_lines,
     receipt_rows,
     record_headings,
@@ -124,7 +125,7 @@ def handover_leaves(
                     Part("Measured", (grid(record_headings(group), record_rows(group, shown)),)),
                     Part("Least metal left behind the walls", (Lines(tuple(wall_lines(group, shown))),)),
                     Part("Opened and sealed", (Lines(tuple(opened_lines(group, job.opened))),)),
-                    Part("On the flow bench", (_flow(job, group, shown),)),
+                    Part("On the flow bench", _flow(job, group, shown)),
                     *(
                         (
                             Part("Cautions", (Lines(HANDED_OVER),)),
@@ -140,6 +141,7 @@ def handover_leaves(
     return tuple(leaves)
 
 
-def _flow(job: Job, records: Sequence[PortRecord], shown: Shown) -> Grid:
+def _flow(job: Job, records: Sequence[PortRecord], shown: Shown) -> tuple[Grid, Lines]:
     rows = flow_rows(job.flow, records, shown)
-    return grid(["port", f"lift, {shown.units}", "at", "flow"], rows, left=4)
+    lifts = grid(["port", f"lift, {shown.units}", "at", "flow"], rows, left=4)
+    return lifts, Lines(tuple(lifts_left_out(job.flow, records)))

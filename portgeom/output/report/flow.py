@@ -10,6 +10,7 @@ from portgeom.output.words.flow_doc import (
     beside_table,
     heads_table,
     losses_table,
+    overlap_words,
     places_table,
     speeds_table,
     stretches_table,
@@ -19,7 +20,6 @@ from portgeom.output.words.flow_shown import FlowShown, air_words, flow_shown
 from portgeom.output.words.flow_words import (
     COEFFICIENTS,
     LIMITS,
-    OVERLAP,
     basis_words,
     bend_words,
     circumstances,
@@ -153,7 +153,7 @@ def _losses(answer: FlowAnswers, fs: FlowShown) -> Html:
     if not found.ranked:
         return EMPTY
     head, rows = losses_table(found, state, fs)
-    words = [OVERLAP]
+    words = overlap_words(found)
     words += [bend_words(b, state, fs) for b in found.bends]
     words += [cone_words(x, fs) for x in found.ranked if x.cone is not None]
     stretch_head, stretches = stretches_table(found.stretches, fs)

@@ -239,7 +239,7 @@ def heads_table(heads: Sequence[HeldHead], fs: FlowShown) -> tuple[list[str], li
 def _losses(found: Losses, state: FlowState, fs: FlowShown) -> list[str]:
     if not found.ranked:
         return ["Losses: fewer than two stations up to the throat."]
-    words = [OVERLAP]
+    words = overlap_words(found)
     words += [bend_words(b, state, fs) for b in found.bends]
     words += [cone_words(x, fs) for x in found.ranked if x.cone is not None]
     words.append(methods_words(found.ranked))
@@ -258,10 +258,9 @@ def losses_table(found: Losses, state: FlowState, fs: FlowShown) -> tuple[list[s
     whole = state.along.basis.depression.amount
     rows = []
     for k, loss in enumerate(found.ranked):
-        alike = k > 0 and loss.high_pa >= found.ranked[k - 1].low_pa
         rows.append(
             [
-                f"{k + 1}{'=' if alike else ''}",
+                f"{k + 1}{'=' if _overlaps(found, k) else ''}",
                 loss_name(loss, fs),
                 loss_shape(loss),
                 fs.pressure_span(loss.low_pa, loss.high_pa),
@@ -269,6 +268,15 @@ def losses_table(found: Losses, state: FlowState, fs: FlowShown) -> tuple[list[s
             ]
         )
     return ["", f"what, where in {fs.shown.units}", "shape, area", fs.pressure_unit, "% of all"], rows
+
+
+def overlap_words(found: Losses) -> list[str]:
+    """Return what "=" means, where a loss has it."""
+    return [OVERLAP] if any(_overlaps(found, k) for k in range(len(found.ranked))) else []
+
+
+def _overlaps(found: Losses, k: int) -> bool:
+    return k > 0 and found.ranked[k].high_pa >= found.ranked[k - 1].low_pa
 
 
 def stretches_table(stretches: Sequence[Stretch], fs: FlowShown) -> tuple[list[str], list[list[str]]]:

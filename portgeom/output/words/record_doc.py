@@ -112,9 +112,7 @@ def flow_rows(readings: Sequence[FlowReading], records: Sequence[PortRecord], sh
     """Return bench readings as rows: port, lift, depression, then the flow of each stage, before to after."""
     rows = []
     for record in records:
-        stages = [s.stage for s in (record.before, record.after) if s is not None]
-        own = [r for r in readings if r.port == record.port and r.stage in stages]
-        keys = sorted(dict.fromkeys((r.lift_mm, stated(r.depression)) for r in own))
+        stages, own, keys = _read_at(readings, record)
         for lift, depression in spread(keys, MOST_LIFTS):
             rates = [
                 next(
@@ -129,6 +127,22 @@ def flow_rows(readings: Sequence[FlowReading], records: Sequence[PortRecord], sh
             ]
             rows.append([record.port, shown.number(lift), depression, _flow_pair(stages, rates)])
     return rows
+
+
+def lifts_left_out(readings: Sequence[FlowReading], records: Sequence[PortRecord]) -> list[str]:
+    """Return how many lifts were read, for ports of which not all are shown."""
+    counts = [(record.port, len(_read_at(readings, record)[2])) for record in records]
+    more = [f"{MOST_LIFTS} of {count} lifts of port {port}" for port, count in counts if count > MOST_LIFTS]
+    return [f"Shown: {', '.join(more)}; all are in the report."] if more else []
+
+
+def _read_at(
+    readings: Sequence[FlowReading], record: PortRecord
+) -> tuple[list[str], list[FlowReading], list[tuple[float, str]]]:
+    """Return the stages a record goes from and to, their readings, and every lift and depression read at."""
+    stages = [s.stage for s in (record.before, record.after) if s is not None]
+    own = [r for r in readings if r.port == record.port and r.stage in stages]
+    return stages, own, sorted(dict.fromkeys((r.lift_mm, stated(r.depression)) for r in own))
 
 
 def spread(items: Sequence[T], most: int) -> list[T]:

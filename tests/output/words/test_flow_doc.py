@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
 from portgeom.job.flow_values import Stated
-from portgeom.output.words.flow_doc import flow_text, limits_text, percent_span, side_by_side_text
+from portgeom.output.words.flow_doc import flow_text, limits_text, overlap_words, percent_span, side_by_side_text
 from portgeom.output.words.flow_shown import FlowShown, air_words, flow_shown
 from portgeom.output.words.shown import Shown
 from portgeom.questions.flow.air import air_of, moist_air
@@ -142,3 +143,9 @@ def test_air_that_is_stated_is_not_called_assumed():
 @pytest.mark.parametrize(("low", "high", "words"), [(0.1, 0.4, "under 1"), (0.2, 1.2, "0 to 1"), (4.0, 8.4, "4 to 8")])
 def test_percentages_do_not_say_nothing_to_nothing(low, high, words):
     assert percent_span(low, high) == words
+
+
+@pytest.mark.parametrize(("second_pa", "told"), [((1.0, 4.0), 0), ((1.0, 6.0), 1)])
+def test_the_sign_of_an_overlap_is_explained_where_there_is_one(second_pa: tuple[float, float], told: int) -> None:
+    ranked = [SimpleNamespace(low_pa=low, high_pa=high) for low, high in ((5.0, 8.0), second_pa)]
+    assert len(overlap_words(SimpleNamespace(ranked=ranked))) == told

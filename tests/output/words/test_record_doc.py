@@ -7,6 +7,7 @@ from portgeom.job.receipt_values import Opened, Receipt
 from portgeom.output.words.json_doc import Numbers
 from portgeom.output.words.record_doc import (
     flow_rows,
+    lifts_left_out,
     opened_lines,
     receipt_rows,
     record_headings,
@@ -74,6 +75,8 @@ def test_flow_is_told_before_to_after_at_a_few_lifts() -> None:
         ["1", "6.0", "28 inH2O", "120 cfm to 132 cfm"],
         ["1", "10.0", "28 inH2O", "200 cfm to 220 cfm"],
     ]
+    assert lifts_left_out(readings, [TWICE, ONCE]) == ["Shown: 3 of 5 lifts of port 1; all are in the report."]
+    assert lifts_left_out(readings[1:4], [TWICE, ONCE]) == []
     assert flow_rows([reading("as cast", 5.0, 100.0)], [TWICE], MM) == [["1", "5.0", "28 inH2O", "as cast 100 cfm"]]
     assert flow_rows([], [TWICE], MM) == []
 
