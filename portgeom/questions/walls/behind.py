@@ -59,6 +59,8 @@ class Behind:
         Points within the hazard.
     at_least_mm : Distance or None
         A quicker answer that is never above ``wall_mm`` outside the hazard, where asking is slow.
+    deepest_mm : float
+        No point within the hazard is further from its surface; so where the quicker answer is more, it is outside.
     signed : bool
         Whether points inside can be told from points outside.
     turned : bool
@@ -74,6 +76,7 @@ class Behind:
     wall_mm: Distance
     samples_mm: F64
     at_least_mm: Distance | None = None
+    deepest_mm: float = np.inf
     signed: bool = True
     turned: bool = False
     thread: Thread | None = None
@@ -178,6 +181,7 @@ def _mesh(hazard: Hazard, limit: float | None, floor: float, mesh: HazardMesh) -
         _less(ready.distance_mm, hazard),
         frozen(mesh.vertices_mm[::step]),
         at_least_mm=_less(ready.at_least_mm, hazard),
+        deepest_mm=0.5 * float(np.ptp(mesh.vertices_mm, axis=0).min()) if mesh.closed else 0.0,
         signed=mesh.closed,
         turned=mesh.turned,
     )

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 import numpy as np
 
 from portgeom.geometry.arrays import F64
-from portgeom.geometry.near import Distance
 from portgeom.questions.walls.behind import Behind
 
 DEEPEST_MM = 25.0
@@ -15,6 +14,9 @@ DEEPEST_MM = 25.0
 
 CLOSE_MM = 0.002
 """How near to the limit the stop lies: on the safe side of it."""
+
+NEAR_MM = 1.0
+"""So near to the limit a hazard that is slow to ask is asked itself; further off a quicker answer will do."""
 
 STEPS = 200
 """Most steps towards a stop. One that grazes a hazard may end short of it, never past it."""
@@ -57,17 +59,30 @@ def stop_depth_mm(
     for hazard in hazards:
         if not hazard.hazard.open_allowed:
             limit = hazard.stop_mm if min_wall_mm is None else min_wall_mm
-            stop = np.minimum(stop, _one_stop_mm(points_mm, ahead, hazard.wall_mm, limit, deepest_mm))
+            stop = np.minimum(stop, _one_stop_mm(points_mm, ahead, hazard, limit, deepest_mm))
     return stop
 
 
-def _one_stop_mm(points: F64, ahead: F64, wall_mm: Distance, limit: float, deepest: float) -> F64:
+def _one_stop_mm(points: F64, ahead: F64, hazard: Behind, limit: float, deepest: float) -> F64:
     depth = np.zeros(len(points))
     going = np.arange(len(points))
+    # at first a place may lie within the hazard, which what is quick cannot tell; later none does
+    within = max(limit + NEAR_MM, hazard.deepest_mm)
     for _ in range(STEPS):
-        spare = wall_mm(points[going] + depth[going, None] * ahead[going]) - limit
+        spare = _at_most_mm(hazard, points[going] + depth[going, None] * ahead[going], within) - limit
         depth[going] += np.where(np.isnan(spare), np.inf, np.maximum(spare, 0.0))
         going = going[(spare > CLOSE_MM) & (depth[going] <= deepest)]
         if len(going) == 0:
             break
+        within = limit + NEAR_MM
     return np.where(depth <= deepest, depth, np.inf)
+
+
+def _at_most_mm(hazard: Behind, points: F64, within_mm: float) -> F64:
+    """Return the wall where it may be ``within_mm``, and what is quick and never above it elsewhere."""
+    if hazard.at_least_mm is None:
+        return hazard.wall_mm(points)
+    found = hazard.at_least_mm(points)
+    near = found <= within_mm
+    found[near] = hazard.wall_mm(points[near])
+    return found

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
+from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -94,3 +97,22 @@ def test_no_place_on_the_way_to_a_stop_is_nearer_than_the_limit(hazarded, hole, 
         assert walls.min() >= 3.0 - 1e-9
     else:
         assert found == 0.0
+
+
+def test_a_mesh_stops_a_cut_where_it_does_when_asked_itself_at_every_step(hazarded, tmp_path: Path) -> None:
+    # a block that the cuts start below, beside and within: what is quick cannot tell the last from outside
+    block = trimesh.creation.box((12.0, 20.0, 10.0))
+    block.apply_translation((0.0, 30.0, 26.0))
+    block.export(tmp_path / "block.stl")
+    made = hazarded(Hazard("water", "mesh", file="block.stl"), folder=tmp_path)
+    (ready,) = behind(made.job, made.port)
+    rng = np.random.default_rng(3)
+    points = rng.uniform((-16.0, 10.0, 8.0), (16.0, 50.0, 30.0), size=(400, 3))
+    ways = rng.normal(size=(400, 3)) + (0.0, 0.0, 1.0)
+    itself = stop_depth_mm(points, ways, [replace(ready, at_least_mm=None)])
+    found = stop_depth_mm(points, ways, [ready])
+    within = (np.abs(points - (0.0, 30.0, 26.0)) < (6.0, 10.0, 5.0)).all(axis=1)
+    assert within.sum() > 10
+    assert (found[within] == 0.0).all()
+    assert np.isinf(found).any()
+    np.testing.assert_allclose(found, itself, atol=CLOSE)
