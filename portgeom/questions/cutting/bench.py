@@ -222,7 +222,7 @@ class Bench:
         at = sheet.at_places(Lead.at_slabs(chart, axes, slabs, along_mm))
         stop = stop_depth_mm(at.places_mm, at.out, [h for h in self.hazards if h.readings is not None])
         # a ball as deep as this is as near to a wall as its middle is, less its radius
-        round_it = [_round_ball(h, radius_mm) for h in self.hazards if h.readings is None]
+        round_it = [h.nearer(radius_mm) for h in self.hazards if h.readings is None]
         stop = np.minimum(stop, stop_depth_mm(at.places_mm - radius_mm * at.out, at.out, round_it))
         told = []
         for groove, run, depth in zip(
@@ -269,11 +269,6 @@ class Bench:
         """Return what stands between the port as it now is and its target."""
         # once nothing is left rounding may fall either way
         return max(0.0, float(self.port.chart.swept_mm3(self._union - self._moments).sum()))
-
-
-def _round_ball(hazard: Behind, radius_mm: float) -> Behind:
-    """Return a hazard that is asked for the metal between itself and a ball, by the ball's middle."""
-    return replace(hazard, wall_mm=lambda points: hazard.wall_mm(points) - radius_mm)
 
 
 def _with_rows(moments: Moments, rows: Int, new: Moments) -> Moments:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -87,6 +87,15 @@ class Behind:
         """Return the wall at which cutting has to stop: the limit, or what is sound at all."""
         return self.floor_mm if self.limit_mm is None else self.limit_mm
 
+    def nearer(self, by_mm: float) -> Behind:
+        """Return the hazard as a ball of radius ``by_mm`` meets it, asked by the ball's middle."""
+        quick = self.at_least_mm
+        return replace(
+            self,
+            wall_mm=_shifted(self.wall_mm, by_mm),
+            at_least_mm=None if quick is None else _shifted(quick, by_mm),
+        )
+
 
 def least_sound_mm(density_g_cc: float) -> float:
     """Return the least wall that is sound in a casting of this density."""
@@ -132,7 +141,11 @@ def _ready(job: Job, port: LoftedPort, hazard: Hazard, gathered: Gathered) -> Be
 def _less(distance: Distance, hazard: Hazard) -> Distance:
     """Return a distance with what the casting may have shifted taken off."""
     shift = hazard.casting_tolerance_mm
-    return distance if shift == 0.0 else lambda points: distance(points) - shift
+    return distance if shift == 0.0 else _shifted(distance, shift)
+
+
+def _shifted(distance: Distance, by_mm: float) -> Distance:
+    return lambda points: distance(points) - by_mm
 
 
 def _cylinder(hazard: Hazard, limit: float | None, floor: float) -> Behind:

@@ -99,13 +99,16 @@ def test_no_place_on_the_way_to_a_stop_is_nearer_than_the_limit(hazarded, hole, 
         assert found == 0.0
 
 
-def test_a_mesh_stops_a_cut_where_it_does_when_asked_itself_at_every_step(hazarded, tmp_path: Path) -> None:
+@pytest.mark.parametrize("ball", [0.0, 5.0])
+def test_a_mesh_stops_a_cut_where_it_does_when_asked_itself_at_every_step(
+    hazarded, tmp_path: Path, ball: float
+) -> None:
     # a block that the cuts start below, beside and within: what is quick cannot tell the last from outside
     block = trimesh.creation.box((12.0, 20.0, 10.0))
     block.apply_translation((0.0, 30.0, 26.0))
     block.export(tmp_path / "block.stl")
     made = hazarded(Hazard("water", "mesh", file="block.stl"), folder=tmp_path)
-    (ready,) = behind(made.job, made.port)
+    ready = behind(made.job, made.port)[0].nearer(ball)
     rng = np.random.default_rng(3)
     points = rng.uniform((-16.0, 10.0, 8.0), (16.0, 50.0, 30.0), size=(400, 3))
     ways = rng.normal(size=(400, 3)) + (0.0, 0.0, 1.0)
