@@ -30,6 +30,9 @@ FINE_PARTS = 20_000
 MOST_PARTS = 400_000
 """Triangles and balls, unless the mesh has more triangles to begin with."""
 
+PIECES = 2.0
+"""With more balls than this for a triangle, each triangle is asked once for all of its balls that are near."""
+
 SMALLEST_OCTAVE = -4.0
 """Balls smaller than this power of two of the largest are kept together."""
 
@@ -38,7 +41,7 @@ SMALLEST_OCTAVE = -4.0
 class Sized:
     """Balls of about one size: the triangle each covers a piece of, a tree of middles, the largest radius."""
 
-    part: Int
+    triangle: Int
     tree: Any = field(repr=False, compare=False)
     radius_mm: float
 
@@ -49,13 +52,11 @@ class MeshDistance:
 
     Attributes
     ----------
-    corner, first, second : (k, 3) float
-        Of the triangles after halving: one corner and the two edges from it.
-    parent : (k,) int
-        The triangle of the mesh that each is part of.
+    corner, first, second : (t, 3) float
+        Of the triangles: one corner and the two edges from it.
     sizes : tuple of Sized
-    triangles_mm : (t, 3, 3) float
-        Of the mesh itself.
+    in_pieces : bool
+        Whether many balls cover one triangle.
     normals : (t, 7, 3) float
         Of each: its face, its three edges, its three corners, to tell inside from outside.
     closed : bool
@@ -65,9 +66,8 @@ class MeshDistance:
     corner: F64
     first: F64
     second: F64
-    parent: Int
     sizes: tuple[Sized, ...]
-    triangles_mm: F64
+    in_pieces: bool
     normals: F64
     closed: bool
 
@@ -77,7 +77,7 @@ class MeshDistance:
         step = PAIRS_AT_ONCE // 100
         for k in range(0, len(points_mm), step):
             points = points_mm[k : k + step]
-            out[k : k + step] = self._signed(points, self.parent[self._nearest(points)])
+            out[k : k + step] = self._signed(points, self._nearest(points))
         return out
 
     def at_least_mm(self, points_mm: F64) -> F64:
@@ -85,19 +85,19 @@ class MeshDistance:
         return np.min([z.tree.query(points_mm)[0] - z.radius_mm for z in self.sizes], axis=0)
 
     def _nearest(self, points: F64) -> Int:
-        """Return the nearest part to each point.
+        """Return the nearest triangle to each point.
 
         What lies in a ball whose middle is further off than the nearest known and its radius is not nearer.
         """
         best = np.full(len(points), np.inf)
         nearest = np.zeros(len(points), dtype=np.intp)
         for size in self.sizes:
-            count = min(FIRST_ASKED, len(size.part))
+            count = min(FIRST_ASKED, len(size.triangle))
             _, found = size.tree.query(points, k=count)
             found = np.reshape(found, (len(points), count)).ravel()
-            self._improve(points, np.repeat(np.arange(len(points)), count), size.part[found], best, nearest)
+            self._improve(points, np.repeat(np.arange(len(points)), count), size.triangle[found], best, nearest)
         for size in self.sizes:
-            if len(size.part) <= FIRST_ASKED:
+            if len(size.triangle) <= FIRST_ASKED:
                 continue
             lists = size.tree.query_ball_point(points, best + size.radius_mm, return_sorted=False)
             counts = np.fromiter(map(len, lists), dtype=np.intp, count=len(points))
@@ -106,13 +106,16 @@ class MeshDistance:
             while start < len(points):
                 done = ends[start - 1] if start else 0
                 stop = max(start + 1, int(np.searchsorted(ends, done + PAIRS_AT_ONCE, side="right")))
-                which = size.part[np.concatenate(lists[start:stop]).astype(np.intp)]
-                self._improve(points, np.repeat(np.arange(start, stop), counts[start:stop]), which, best, nearest)
+                which = size.triangle[np.concatenate(lists[start:stop]).astype(np.intp)]
+                row = np.repeat(np.arange(start, stop), counts[start:stop])
+                if self.in_pieces:
+                    row, which = np.divmod(np.unique(row * len(self.corner) + which), len(self.corner))
+                self._improve(points, row, which, best, nearest)
                 start = stop
         return nearest
 
     def _improve(self, points: F64, row: Int, which: Int, best: F64, nearest: Int) -> None:
-        """Take the nearest part of pairs, in order of their points, where it is nearer than the best known."""
+        """Take the nearest triangle of pairs, in order of their points, where it is nearer than the best known."""
         if len(row) == 0:
             return
         _, _, squared = _closest(points[row] - self.corner[which], self.first[which], self.second[which])
@@ -124,11 +127,10 @@ class MeshDistance:
         nearer = away < best[row[pair]]
         best[row[pair[nearer]]], nearest[row[pair[nearer]]] = away[nearer], which[pair[nearer]]
 
-    def _signed(self, points: F64, parent: Int) -> F64:
-        corners = self.triangles_mm[parent]
-        first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-        v, w, _ = _closest(points - corners[:, 0], first, second)
-        offset = points - corners[:, 0] - v[:, None] * first - w[:, None] * second
+    def _signed(self, points: F64, triangle: Int) -> F64:
+        from_corner, first, second = points - self.corner[triangle], self.first[triangle], self.second[triangle]
+        v, w, _ = _closest(from_corner, first, second)
+        offset = from_corner - v[:, None] * first - w[:, None] * second
         distance = np.linalg.norm(offset, axis=1)
         if not self.closed:
             return distance
@@ -139,7 +141,7 @@ class MeshDistance:
             at[share <= 0.0] = 1 + k
         for k, share in enumerate((u, v, w)):
             at[share >= 1.0] = 4 + k
-        outward = np.einsum("ij,ij->i", offset, self.normals[parent, at])
+        outward = np.einsum("ij,ij->i", offset, self.normals[triangle, at])
         return np.where(outward < 0.0, -distance, distance)
 
 
@@ -163,13 +165,13 @@ def mesh_distance(vertices_mm: F64, faces: Int, *, closed: bool) -> MeshDistance
     area = 0.5 * float(np.linalg.norm(cross, axis=1).sum())
     wide = WIDE * math.sqrt(area / max(len(triangles), FINE_PARTS))
     parts, parent = _halved(triangles, wide)
+    middle, radius, part = _balls(parts, wide)
     return MeshDistance(
-        corner=frozen(parts[:, 0]),
-        first=frozen(parts[:, 1] - parts[:, 0]),
-        second=frozen(parts[:, 2] - parts[:, 0]),
-        parent=parent,
-        sizes=_by_size(*_balls(parts, wide)),
-        triangles_mm=frozen(triangles),
+        corner=frozen(triangles[:, 0]),
+        first=frozen(triangles[:, 1] - triangles[:, 0]),
+        second=frozen(triangles[:, 2] - triangles[:, 0]),
+        sizes=_by_size(middle, radius, parent[part]),
+        in_pieces=len(middle) > PIECES * len(triangles),
         normals=frozen(_pseudonormals(vertices_mm, faces)) if closed else frozen(np.empty((0, 7, 3))),
         closed=closed,
     )
@@ -202,7 +204,7 @@ def _balls(parts: F64, long_mm: float) -> tuple[F64, F64, Int]:
     return middle, np.linalg.norm(corners - middle[:, None], axis=2).max(axis=1), part
 
 
-def _by_size(middle: F64, radius: F64, part: Int) -> tuple[Sized, ...]:
+def _by_size(middle: F64, radius: F64, triangle: Int) -> tuple[Sized, ...]:
     """Return balls sorted by size, each size up to twice the one before."""
     from scipy.spatial import cKDTree
 
@@ -211,7 +213,7 @@ def _by_size(middle: F64, radius: F64, part: Int) -> tuple[Sized, ...]:
     sizes = []
     for k in np.unique(octave):
         chosen = np.flatnonzero(octave == k)
-        sizes.append(Sized(part[chosen], cKDTree(middle[chosen]), float(radius[chosen].max())))
+        sizes.append(Sized(triangle[chosen], cKDTree(middle[chosen]), float(radius[chosen].max())))
     return tuple(sizes)
 
 

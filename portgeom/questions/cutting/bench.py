@@ -92,7 +92,8 @@ class PassResult:
 class Bench:
     """One port being worked: what it is now, and what every pass did.
 
-    With ``respect`` no pass goes where less than the least wall would be left to a hazard.
+    With ``respect`` no pass goes where less than the least wall would be left to a hazard; with ``told`` what every
+    pass leaves of the walls is told.
     """
 
     def __init__(
@@ -104,6 +105,7 @@ class Bench:
         hazards: Sequence[Behind],
         *,
         respect: bool,
+        told: bool = True,
     ) -> None:
         self.job, self.port, self.stage, self.wanted = job, port, stage, wanted
         self.hazards, self.respect = tuple(hazards), respect
@@ -114,7 +116,8 @@ class Bench:
         self._moments = polygon_moments(stage.surface.points_mm)
         self._union = polygon_moments(port.chart.tips_mm(wanted.rho_mm))
         self._measure_union(np.arange(len(self.fine_mm)))
-        self.walls = walls(port, stage.surface, stage.stage.name, self.hazards)
+        self._told = self.hazards if told else ()
+        self.walls = walls(port, stage.surface, stage.stage.name, self._told)
         self.grooves: dict[Side, tuple[Groove, ...]] = {}
         self.results: list[PassResult] = []
         self._wanted: dict[Side, SideGrid] = {}
@@ -136,7 +139,7 @@ class Bench:
         self._now.clear()
         if plan.kind == "grooves":
             self.grooves[plan.side] = cut.grooves
-        self.walls = walls(self.port, self.surface, f"after {plan.name}", self.hazards, earlier=self.walls)
+        self.walls = walls(self.port, self.surface, f"after {plan.name}", self._told, earlier=self.walls)
         volume = float(chart.swept_mm3(more).sum())
         total = volume + (self.results[-1].total_mm3 if self.results else 0.0)
         density, rate = self.job.density_g_cc, plan.cutter.rate_cc_per_min
@@ -173,13 +176,13 @@ class Bench:
         axes = side_axes(chart, plan.side)
         if plan.kind == "grooves":
             metal = self._metal(plan.side)
-            metal = replace(metal, stop_mm=self._grid_stop_mm(metal, axes)) if self.respect else metal
+            metal = replace(metal, stop_mm=self._grid_stop_mm(metal, axes, plan)) if self.respect else metal
             cut = cut_grooves(self.rays, axes, metal, self.wanted, plan, fine)
             cut = replace(cut, grooves=self._with_stops(cut.grooves, metal, axes, plan.body.radius_mm))
         elif plan.kind == "level":
             grooves = self.grooves.get(plan.side, ())
             metal = self._metal(plan.side)
-            metal = replace(metal, stop_mm=self._grid_stop_mm(metal, axes)) if self.respect else metal
+            metal = replace(metal, stop_mm=self._grid_stop_mm(metal, axes, plan)) if self.respect else metal
             cut = Cut(cut_level(self.rays, metal, self.wanted, plan, fine, grooves), grooves)
         else:
             cut = cut_blend(self.rays, self.stage.surface.points_mm, self.wanted, plan, fine)
@@ -200,12 +203,18 @@ class Bench:
         given = None if target is None else target.corner_radius
         return np.full(len(s), np.nan) if given is None else along(given, s)
 
-    def _grid_stop_mm(self, metal: Metal, axes: SideAxes) -> F64:
+    def _grid_stop_mm(self, metal: Metal, axes: SideAxes, plan: PlannedPass) -> F64:
         """Return how deep (m, k) a side may be cut before a wall is at its limit."""
         height = metal.now.height_mm
         slab, column = np.nonzero(np.isfinite(height))
         stop = np.full(height.shape, np.inf)
-        stop[slab, column] = self._stop_mm(axes, slab, metal.now.along_mm[column], height[slab, column])
+        # no pass goes further past the line than its overshoot
+        over = np.fmax.reduce(metal.wanted.height_mm - height, axis=None, initial=0.0)
+        origin, up = self.port.chart.planes.origin_mm[slab], axes.up[slab]
+        across, above = metal.now.along_mm[column, None] * axes.along[slab], height[slab, column, None] * up
+        stop[slab, column] = stop_depth_mm(
+            origin + across + above, up, self.hazards, deepest_mm=float(over) + plan.overshoot_mm
+        )
         return stop
 
     def _with_stops(
@@ -232,11 +241,6 @@ class Bench:
             known[run] = depth
             told.append(replace(groove, stop_mm=known))
         return tuple(told)
-
-    def _stop_mm(self, axes: SideAxes, slab: Int, along_mm: F64, height_mm: F64) -> F64:
-        origin = self.port.chart.planes.origin_mm[slab]
-        points = origin + along_mm[:, None] * axes.along[slab] + height_mm[:, None] * axes.up[slab]
-        return stop_depth_mm(points, axes.up[slab], self.hazards)
 
     def _held_back(self, before_fine_mm: F64, after_fine_mm: F64) -> F64:
         """Return distances after a pass, nowhere beyond where a wall is at its limit."""

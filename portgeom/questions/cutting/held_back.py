@@ -45,8 +45,8 @@ def held_back(chart: Chart, before_mm: F64, after_mm: F64, hazards: Sequence[Beh
     points = chart.planes.world_mm(chart.tips_mm(before_mm))[slab, ray]
     u, v = chart.rays.direction[ray].T
     ahead = u[:, None] * chart.planes.right[slab] + v[:, None] * chart.planes.up[slab]
-    held = after_mm.copy()
-    held[slab, ray] = np.minimum(held[slab, ray], before_mm[slab, ray] + stop_depth_mm(points, ahead, hazards))
+    held, taken = after_mm.copy(), (after_mm - before_mm)[slab, ray]
+    held[slab, ray] = before_mm[slab, ray] + np.minimum(taken, stop_depth_mm(points, ahead, hazards, deepest_mm=taken))
     return _between_places(chart, before_mm, held, hazards)
 
 

@@ -60,7 +60,7 @@ def passes(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted, hazar
     results = pass_results(job, port, stage, wanted, hazards)
     if not job.respect_walls or not hazards:
         return Passes(results, None)
-    free = _worked(job, port, stage, wanted, hazards, respect=False)
+    free = _worked(job, port, stage, wanted, (), respect=False, told=False)
     if not results or not free:
         return Passes(results, None)
     held, most = results[-1], free[-1]
@@ -68,19 +68,36 @@ def passes(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted, hazar
 
 
 def pass_results(
-    job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted, hazards: Sequence[Behind] = ()
+    job: Job,
+    port: LoftedPort,
+    stage: LoftedStage,
+    wanted: Wanted,
+    hazards: Sequence[Behind] = (),
+    *,
+    told: bool = True,
 ) -> tuple[PassResult, ...]:
-    """Return what ``passes`` does pass by pass, without asking what respecting the walls costs."""
+    """Return what ``passes`` does pass by pass, without asking what respecting the walls costs.
+
+    Without ``told`` walls may be respected, but what is left of them is not told.
+    """
     faults = pass_faults(job, port, stage, wanted)
     if faults:
         raise JobError(faults)
-    return _worked(job, port, stage, wanted, hazards, respect=job.respect_walls and len(hazards) > 0)
+    respect = job.respect_walls and len(hazards) > 0
+    return _worked(job, port, stage, wanted, hazards, respect=respect, told=told)
 
 
 def _worked(
-    job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted, hazards: Sequence[Behind], *, respect: bool
+    job: Job,
+    port: LoftedPort,
+    stage: LoftedStage,
+    wanted: Wanted,
+    hazards: Sequence[Behind],
+    *,
+    respect: bool,
+    told: bool,
 ) -> tuple[PassResult, ...]:
-    bench = Bench(job, port, stage, wanted, hazards, respect=respect)
+    bench = Bench(job, port, stage, wanted, hazards, respect=respect, told=told)
     again = False
     for one in _plan(job, port, stage, wanted):
         if not one.said and one.name == SECOND_GROOVES:

@@ -83,13 +83,14 @@ def pass_draws(
         return PassDraws((), (), 0)
     own = p.coarse.port
     nothing = without_errors(p.measuring)
-    plain = _worked(job, ports, drawn_port(nothing, own, drawn(nothing, slice(0, 1)), 0), k)
+    hazards = behind(job, own)
+    plain = _worked(job, ports, drawn_port(nothing, own, drawn(nothing, slice(0, 1)), 0), k, hazards)
     tried = np.flatnonzero(draws.kept)[:RUNS]
     block = drawn(p.measuring, slice(0, int(tried.max(initial=-1)) + 1))
     chosen, found = [], []
     for draw in tried.tolist():
         try:
-            again = _worked(job, ports, drawn_port(p.measuring, own, block, draw), k)
+            again = _worked(job, ports, drawn_port(p.measuring, own, block, draw), k, hazards)
         except (JobError, GeometryError):  # a draw whose sections cannot be worked as planned
             continue
         if _alike(again, plain):
@@ -98,8 +99,8 @@ def pass_draws(
     if len(found) < 4:
         return PassDraws((), (), len(found))
     run = np.array(chosen, dtype=np.intp)
-    hazards = [h for h in behind(job, own) if h.readings is None]
-    walls = _walls(draws, results, plain, found, run, hazards)
+    asked = [h for h in hazards if h.readings is None]
+    walls = _walls(draws, results, plain, found, run, asked)
     metal = float(p.own[k].removal_mm3[0])
     return PassDraws(_volumes(draws, metal, results, plain, found, run), walls, len(run))
 
@@ -201,12 +202,14 @@ def _alike(found: Sequence[PassResult], plain: Sequence[PassResult]) -> bool:
     return [r.plan.name for r in found] == [r.plan.name for r in plain]
 
 
-def _worked(job: Job, ports: Sequence[LoftedPort], port: LoftedPort, k: int) -> tuple[PassResult, ...]:
+def _worked(
+    job: Job, ports: Sequence[LoftedPort], port: LoftedPort, k: int, hazards: Sequence[Behind]
+) -> tuple[PassResult, ...]:
     """Return what the passes do to a stage; walls are asked while cutting only where they are to be respected."""
     plan = tuple(_on_path(one, port.chart.path.length_mm) for one in job.passes)
     wanted = wanted_of(job, [port if q.port.name == port.port.name else q for q in ports], port)
-    hazards = behind(job, port) if job.respect_walls else ()
-    return pass_results(replace(job, passes=plan), port, port.stages[k], wanted, hazards)
+    kept = behind(job, port, before=hazards) if job.respect_walls else ()
+    return pass_results(replace(job, passes=plan), port, port.stages[k], wanted, kept, told=False)
 
 
 def _on_path(one: CutPass, length_mm: float) -> CutPass:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -102,8 +102,11 @@ def least_sound_mm(density_g_cc: float) -> float:
     return LEAST_ALUMINIUM_MM if density_g_cc < LIGHT_G_CC else LEAST_IRON_MM
 
 
-def behind(job: Job, port: LoftedPort) -> tuple[Behind, ...]:
+def behind(job: Job, port: LoftedPort, *, before: Sequence[Behind] = ()) -> tuple[Behind, ...]:
     """Return every hazard that concerns a port, ready to be asked.
+
+    Those that were made ready ``before`` for the same port laid out a little differently stay as they are, but for
+    readings, which go with its surface.
 
     Raises
     ------
@@ -111,10 +114,11 @@ def behind(job: Job, port: LoftedPort) -> tuple[Behind, ...]:
         With every mesh that cannot be read, and every reading outside the port.
     """
     gathered = Gathered()
+    known = {id(h.hazard): h for h in before if h.readings is None}
     found = []
     for hazard in job.hazards:
         if not hazard.ports or port.port.name in hazard.ports:
-            ready = _ready(job, port, hazard, gathered)
+            ready = known.get(id(hazard)) or _ready(job, port, hazard, gathered)
             if ready is not None:
                 found.append(ready)
     gathered.refuse()

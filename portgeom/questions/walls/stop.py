@@ -28,7 +28,7 @@ def stop_depth_mm(
     hazards: Sequence[Behind],
     *,
     min_wall_mm: float | None = None,
-    deepest_mm: float = DEEPEST_MM,
+    deepest_mm: float | F64 = DEEPEST_MM,
 ) -> F64:
     """Return how deep (n,) one may go from points in directions before a wall is at its limit.
 
@@ -43,6 +43,9 @@ def stop_depth_mm(
     min_wall_mm : float or None
         One limit for all, in place of each hazard's own, the job's, or what the material must have.
 
+    deepest_mm : float or (n,) float
+        How deep it matters.
+
     Returns
     -------
     (n,) float
@@ -56,14 +59,15 @@ def stop_depth_mm(
     """
     ahead = directions / np.linalg.norm(directions, axis=-1, keepdims=True)
     stop = np.full(len(points_mm), np.inf)
+    deepest = np.broadcast_to(deepest_mm, stop.shape)
     for hazard in hazards:
         if not hazard.hazard.open_allowed:
             limit = hazard.stop_mm if min_wall_mm is None else min_wall_mm
-            stop = np.minimum(stop, _one_stop_mm(points_mm, ahead, hazard, limit, deepest_mm))
+            stop = np.minimum(stop, _one_stop_mm(points_mm, ahead, hazard, limit, deepest))
     return stop
 
 
-def _one_stop_mm(points: F64, ahead: F64, hazard: Behind, limit: float, deepest: float) -> F64:
+def _one_stop_mm(points: F64, ahead: F64, hazard: Behind, limit: float, deepest: F64) -> F64:
     depth = np.zeros(len(points))
     going = np.arange(len(points))
     # at first a place may lie within the hazard, which what is quick cannot tell; later none does
@@ -71,7 +75,7 @@ def _one_stop_mm(points: F64, ahead: F64, hazard: Behind, limit: float, deepest:
     for _ in range(STEPS):
         spare = _at_most_mm(hazard, points[going] + depth[going, None] * ahead[going], within) - limit
         depth[going] += np.where(np.isnan(spare), np.inf, np.maximum(spare, 0.0))
-        going = going[(spare > CLOSE_MM) & (depth[going] <= deepest)]
+        going = going[(spare > CLOSE_MM) & (depth[going] <= deepest[going])]
         if len(going) == 0:
             break
         within = limit + NEAR_MM
