@@ -87,7 +87,7 @@ def places_of(surface: Surface) -> Places:
     after = np.roll(xyz, -1, axis=-1)
     diagonals = xyz[:, 1:] - after[:, :-1], after[:, 1:] - xyz[:, :-1]
     longest = max(float(np.einsum("c...,c...->...", d, d).max()) for d in diagonals)
-    return Places(surface, frozen(nodes), frozen(np.moveaxis(middle, 0, -1)), frozen(radius), float(np.sqrt(longest)))
+    return Places(surface, nodes, frozen(np.moveaxis(middle, 0, -1)), frozen(radius), float(np.sqrt(longest)))
 
 
 def _blocks(values: npt.NDArray[_Kind]) -> npt.NDArray[_Kind]:
@@ -265,8 +265,13 @@ def _cell_areas_mm2(places: Places, rows: Int, rays: Int) -> F64:
 
 def corners(values: F64, rows: Int, rays: Int) -> F64:
     """Return values (c, 4, ...) at a cell's corners: this slab and ray, next slab, next ray, both next."""
-    after = (rays + 1) % values.shape[1]
-    return np.stack([values[rows, rays], values[rows + 1, rays], values[rows, after], values[rows + 1, after]], axis=1)
+    return np.stack([values[at] for at in round_cells(rows, rays, values.shape[1])], axis=1)
+
+
+def round_cells(rows: Int, rays: Int, count: int) -> tuple[tuple[Int, Int], ...]:
+    """Return slabs and rays of the four corners of cells, of ``count`` rays in all, in the order of ``corners``."""
+    after = (rays + 1) % count
+    return (rows, rays), (rows + 1, rays), (rows, after), (rows + 1, after)
 
 
 def within_cells(nodes_mm: F64, rows: Int, rays: Int, a: F64, b: F64) -> F64:

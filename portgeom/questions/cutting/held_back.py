@@ -13,7 +13,7 @@ import numpy as np
 
 from portgeom.geometry.arrays import F64, Int
 from portgeom.geometry.chart import Chart
-from portgeom.geometry.near import cells_touched, corners, within_cells
+from portgeom.geometry.near import cells_touched, corners, round_cells, within_cells
 from portgeom.questions.walls.behind import Behind
 from portgeom.questions.walls.stop import stop_depth_mm
 
@@ -80,14 +80,14 @@ def _give_back(back_mm: F64, nodes_mm: F64, row: Int, ray: Int, hazard: Behind) 
     wall = hazard.wall_mm(within_cells(nodes_mm, row, ray, a, b).reshape(-1, 3)).reshape(a.shape)
     lacks = np.nan_to_num(hazard.stop_mm - wall, nan=0.0).max(axis=1, initial=0.0)
     given = np.where(lacks > LACKS_MM, GIVEN_BACK * lacks, 0.0)
-    for at in _round_cells(row, ray, nodes_mm.shape[1]):
+    for at in round_cells(row, ray, nodes_mm.shape[1]):
         np.maximum.at(back_mm, at, given)
 
 
 def _near_cells(nodes_mm: F64, row: Int, ray: Int, hazard: Behind) -> tuple[Int, Int]:
     """Return the cells in which a wall may be too thin: no place is further from all corners than half a diagonal."""
     asked = np.zeros(nodes_mm.shape[:2], dtype=bool)
-    for at in _round_cells(row, ray, nodes_mm.shape[1]):
+    for at in round_cells(row, ray, nodes_mm.shape[1]):
         asked[at] = True
     quick = hazard.wall_mm if hazard.at_least_mm is None else hazard.at_least_mm
     away = np.full(asked.shape, np.inf)
@@ -97,9 +97,3 @@ def _near_cells(nodes_mm: F64, row: Int, ray: Int, hazard: Behind) -> tuple[Int,
     across = np.maximum(*(np.linalg.norm(corner[:, i] - corner[:, k], axis=1) for i, k in ((0, 3), (1, 2))))
     near = nearest <= hazard.stop_mm + 0.5 * across
     return row[near], ray[near]
-
-
-def _round_cells(row: Int, ray: Int, rays: int) -> tuple[tuple[Int, Int], ...]:
-    """Return slabs and rays of the four corners of cells."""
-    after = (ray + 1) % rays
-    return (row, ray), (row + 1, ray), (row, after), (row + 1, after)

@@ -60,7 +60,7 @@ def passes(job: Job, port: LoftedPort, stage: LoftedStage, wanted: Wanted, hazar
     results = pass_results(job, port, stage, wanted, hazards)
     if not job.respect_walls or not hazards:
         return Passes(results, None)
-    free = _worked(job, port, stage, wanted, (), respect=False, told=False)
+    free = _worked(Bench(job, port, stage, wanted, (), respect=False))
     if not results or not free:
         return Passes(results, None)
     held, most = results[-1], free[-1]
@@ -84,22 +84,12 @@ def pass_results(
     if faults:
         raise JobError(faults)
     respect = job.respect_walls and len(hazards) > 0
-    return _worked(job, port, stage, wanted, hazards, respect=respect, told=told)
+    return _worked(Bench(job, port, stage, wanted, hazards, respect=respect, told=told))
 
 
-def _worked(
-    job: Job,
-    port: LoftedPort,
-    stage: LoftedStage,
-    wanted: Wanted,
-    hazards: Sequence[Behind],
-    *,
-    respect: bool,
-    told: bool,
-) -> tuple[PassResult, ...]:
-    bench = Bench(job, port, stage, wanted, hazards, respect=respect, told=told)
+def _worked(bench: Bench) -> tuple[PassResult, ...]:
     again = False
-    for one in _plan(job, port, stage, wanted):
+    for one in _plan(bench.job, bench.port, bench.stage, bench.wanted):
         if not one.said and one.name == SECOND_GROOVES:
             again = bench.left_over_mm(one.side) > SECOND_ROUND_MM
         # grooves of a second round are levelled, however little they leave
